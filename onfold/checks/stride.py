@@ -1,0 +1,189 @@
+"""Whether the hem lets the wearer walk: the hull of two legs one step apart, against the hem or the top of its vent."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+
+from onfold.checks.girths import Slice, girths_at, slices_of
+from onfold.checks.openings import heights_of
+from onfold.checks.subject import Subject, fact, finish_of, measure
+from onfold.cloth import comfort_across
+from onfold.pattern import edges_of
+from onfold.problems import Problem, problem
+
+STEP_OF_HEIGHT = 0.41  # of the height [C]
+CALF_OF_KNEE, ANKLE_OF_KNEE = 0.72, 0.20  # heights of calf and ankle, of the knee's [C]
+HIP_JOINT_OF_HEIGHT = 0.52  # where neither the joint nor the hip level is known [C]
+_WITHIN = 1.0  # mm
+_WALK = 5.0  # mm between two readings where a longer vent is looked for
+
+
+@dataclass(frozen=True)
+class Walk:
+    """What of the body a stride depends on, mm: one step, the hip joint's height, the waist's, and the leg's girths.
+
+    `leg` are (height, girth) from the floor up.
+    """
+
+    step: float
+    joint: float
+    waist: float
+    leg: tuple[tuple[float, float], ...]
+
+
+def stride_girth(step: float, joint: float, hem: float, leg: float) -> float:
+    """Return the girth that two legs one step apart need at a height, mm: the hull of two equal circles [A].
+
+    All mm: the step from heel to heel, the heights of the hip joint and of the hem above the floor, the leg's girth
+    there. The legs part in proportion to their distance from the joint.
+    """
+    apart = step * max(0.0, joint - hem) / joint if joint > 0.0 else 0.0
+    return 2.0 * apart + leg
+
+
+def walk_of(subject: Subject) -> Walk | None:
+    """Return the wearer's walk from the measures; None where waist height or leg is not known."""
+    waist, height = measure(subject, "waist to floor"), measure(subject, "height")
+    step = measure(subject, "step") or (STEP_OF_HEIGHT * height if height else None)
+    joint = measure(subject, "hip joint height")
+    if joint is None and waist:
+        drop = measure(subject, "waist to hip")
+        joint = waist - drop if drop else HIP_JOINT_OF_HEIGHT * height if height else None
+    leg = _leg(subject)
+    if not (waist and step and joint and leg):
+        return None
+    return Walk(step, joint, waist, leg)
+
+
+def _leg(subject: Subject) -> tuple[tuple[float, float], ...]:
+    waist, to_knee = measure(subject, "waist to floor"), measure(subject, "waist to knee")
+    knee_up = measure(subject, "knee height") or (waist - to_knee if waist and to_knee else None)
+    if not knee_up:
+        return ()
+    heights = {
+        "ankle": ANKLE_OF_KNEE * knee_up,
+        "calf": CALF_OF_KNEE * knee_up,
+        "knee": knee_up,
+        "thigh": measure(subject, "inside leg"),
+    }
+    taken = ((heights[name], measure(subject, name)) for name in heights)
+    return tuple(sorted((up, girth) for up, girth in taken if up and girth))
+
+
+def leg_girth(walk: Walk, height: float) -> float:
+    """Return the girth of one leg at a height above the floor, mm, between those known in proportion."""
+    ups, girths = zip(*walk.leg, strict=True)
+    return float(np.interp(height, ups, girths))
+
+
+@dataclass(frozen=True)
+class Hem:
+    """The ring that holds the legs: its y on the guide piece, finished girth and girth as it gives in walking, mm."""
+
+    y: float
+    finished: float
+    gives: float
+    vent: str = ""
+
+
+def hem_of(subject: Subject) -> Hem | None:
+    """Return the hem, or the ring at the top of its vent: below that the vent opens."""
+    slices = slices_of(subject)
+    level = subject.pattern.levels.get("hem")
+    if not slices or level is None or level.finished <= 0.0:
+        return None
+    comfort = comfort_across(subject.round_cloth)
+    for opening in subject.pattern.openings:
+        span = heights_of(subject, slices, opening) if opening.closes == "none" else None
+        if span is not None:
+            girth = float(girths_at(slices, np.array([span[1] + 0.1]))[0])
+            return Hem(span[1], girth, girth * (1.0 + comfort), opening.name) if math.isfinite(girth) else None
+    guide = slices[0]
+    y = guide.heights.get("hem", float(guide.outline[:, 1].min()))
+    gives = [finish_of(subject, each.piece, edge) for each in slices for edge in edges_of(each.piece, "hem")]
+    give = min([comfort, *(min(each.give, each.give_of_cloth * comfort) for each in gives if each)])
+    return Hem(y, level.finished, level.finished * (1.0 + give))
+
+
+def waist_y(slices: tuple[Slice, ...]) -> float | None:
+    """Return the y of the waist on the guide piece, mm, or None where the garment has none."""
+    guide = slices[0]
+    if "waist" in guide.heights:
+        return guide.heights["waist"]
+    leaves = edges_of(guide.piece, "waist")
+    return min(float(leaf.path.curves[:, (0, 3), 1].min()) for leaf in leaves) if leaves else None
+
+
+def stride(subject: Subject) -> list[Problem]:
+    """STRIDE: hem, or the top of its vent, goes round two legs one step apart, stretched in comfort.
+
+    Source [A]: hull of two equal circles, 2 x distance + girth. The step, 0.41 x height where not taken: [C].
+    """
+    slices = slices_of(subject)
+    walk, hem = walk_of(subject), hem_of(subject)
+    waist = waist_y(slices) if slices else None
+    if walk is None or hem is None or waist is None or subject.pattern.worn != "closed":
+        return []
+    up = walk.waist - (waist - hem.y)
+    needs = stride_girth(walk.step, walk.joint, up, leg_girth(walk, up))
+    if hem.gives >= needs - _WITHIN:
+        return []
+    where = f"At the top of the {hem.vent}" if hem.vent else "At the hem"
+    gives = f", {subject.say(hem.gives)} as it gives" if hem.gives > hem.finished + _WITHIN else ""
+    return [
+        problem(
+            "STRIDE",
+            says=f"{where} the garment measures {subject.say(hem.finished)}{gives}; a step of {subject.say(walk.step)} "
+            f"asks for {subject.say_up(needs)} there. It would shorten the stride.",
+            found=subject.say(hem.gives),
+            expected=f"at least {subject.say_up(needs)}",
+            remedy=_remedy(subject, walk, hem, needs),
+        )
+    ]
+
+
+def _remedy(subject: Subject, walk: Walk, hem: Hem, needs: float) -> str:
+    finished = needs * hem.finished / hem.gives
+    vent = vent_needed(subject, walk)
+    offers = []
+    if vent is not None:
+        name = hem.vent.split(" ")[-1] if hem.vent else "vent"
+        offers.append(f"open a vent of {subject.say_up(vent)}: choices: {{{name} length: {subject.say_up(vent)}}}")
+    taper = hem_taper(subject)
+    if taper is not None and not hem.vent:
+        less = taper - (finished - hem.finished) / 4.0
+        if less >= 0.0:
+            offers.append(f"take the hem in less: choices: {{hem taper: {subject.say_down(less)}}}")
+    offers.append(f"draft the hem {subject.say_up(finished)} round")
+    text = "; or ".join(offers)
+    return text[0].upper() + text[1:] + "."
+
+
+def hem_taper(subject: Subject) -> float | None:
+    """Return what the hem is narrower than the hip on each quarter, mm; None where either is not a level."""
+    hip, hem = subject.pattern.levels.get("hip"), subject.pattern.levels.get("hem")
+    stated = fact(subject, "hem taper")
+    if stated is not None:
+        return stated
+    return (hip.finished - hem.finished) / 4.0 if hip and hem else None
+
+
+def vent_needed(subject: Subject, walk: Walk) -> float | None:
+    """Return how far from the hem a vent must open for the stride, mm; None where none below the hip level does."""
+    slices = slices_of(subject)
+    waist, guide = waist_y(slices), slices[0]
+    if waist is None:
+        return None
+    bottom = guide.heights.get("hem", float(guide.outline[:, 1].min()))
+    highest = guide.heights.get("hip", waist) - 30.0
+    ys = np.arange(bottom + _WALK, highest, _WALK)
+    if not len(ys):
+        return None
+    girths = girths_at(slices, ys) * (1.0 + comfort_across(subject.round_cloth))
+    ups = walk.waist - (waist - ys)
+    needs = np.array([stride_girth(walk.step, walk.joint, up, leg_girth(walk, up)) for up in ups.tolist()])
+    enough = np.flatnonzero(girths >= needs)
+    return float(ys[enough[0]] - bottom) if len(enough) else None

@@ -1,0 +1,243 @@
+"""What a finish means for the pattern and the hands: allowance, give, the turn of the cloth, the order of sewing."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from onfold.cloth import Cloth, SystemOfUnits
+from onfold.construction.kinds import CONSTRUCTIONS, Finish, FinishFault, Row, Trim
+from onfold.construction.reading import read_finish
+from onfold.units import say_length
+
+TURN_PER_THICKNESS = 2.0  # mm of turn for each mm of cloth: over and under its thickness [C]
+LEAST_TURN, MOST_TURN, LEAST_PILE_TURN = 1.0, 3.0, 2.0  # mm a folded facing is cut short [C]
+
+
+def settled(finish: Finish, cloth: Cloth) -> Finish:
+    """Return the finish with its usual figures and stitch taken for this cloth; what the maker stated stays."""
+    again = read_finish(finish.text, cloth)
+    return finish if isinstance(again, FinishFault) else again
+
+
+def allowance_of(finish: Finish, cloth: Cloth) -> float:
+    """Return the allowance to cut, mm: the maker's own figures, or the usual ones for this cloth and thickness."""
+    return settled(finish, cloth).allowance
+
+
+def give_of(finish: Finish, cloth: Cloth, stretch: float | None = None) -> float:
+    """Return how far the sewn edge can stretch, a share: what its rows allow and its cloth has.
+
+    `stretch` is the cloth's own along that edge; crosswise where none is given. An edge without a row gives all.
+    """
+    own = cloth.stretch_across if stretch is None else stretch
+    sewn = settled(finish, cloth)
+    return min(sewn.give, sewn.give_of_cloth * own)
+
+
+def turn_of_cloth(cloth: Cloth) -> float:
+    """Return by how much the free ends of a folded facing are cut short, mm: 1 to 3, to the half mm.
+
+    Twice the thickness, at least 2 mm in pile cloth.
+    """
+    least = LEAST_PILE_TURN if "pile" in cloth.surface else LEAST_TURN
+    return round(2.0 * min(MOST_TURN, max(least, TURN_PER_THICKNESS * cloth.thickness))) / 2.0
+
+
+def is_hem(finish: Finish) -> bool:
+    """Return whether this is a hem, whose figure is its finished depth."""
+    return "hem" in CONSTRUCTIONS[finish.kind].uses
+
+
+def encloses(finish: Finish) -> bool:
+    """Return whether no raw edge shows: an enclosed seam's first row is trimmed to less than its second line.
+
+    True of every other construction, which has no raw edge to hide this way.
+    """
+    if finish.kind != "french":
+        return True
+    second = finish.rows[0].from_net
+    return all(trim.left < second for trim in finish.trims)
+
+
+def rows_add_up(finish: Finish, tolerance: float = 0.05) -> bool:
+    """Return whether the rows and turns take up the whole allowance, within `tolerance` mm."""
+    return abs(finish.uses - finish.allowance) <= tolerance
+
+
+def say_finish(finish: Finish, units: SystemOfUnits) -> str:
+    """Return the finish in a few words: `french, 10 mm: first row 6 mm, trimmed to 3 mm, second row 4 mm`."""
+    length = _speaker(units)
+    if finish.kind == "french":
+        first, left = finish.rows[0], finish.trims[0].left
+        rows = f"first row {length(first.from_raw)}, trimmed to {length(left)}, second row {length(first.from_net)}"
+        return f"french, {length(finish.allowance)}: {rows}"
+    if is_hem(finish):
+        turns = f", first turn {length(finish.turns[0])}" if len(finish.turns) > 1 else ""
+        return f"{finish.kind}, {length(finish.depth)} finished{turns}, {length(finish.allowance)} allowed"
+    if finish.kind == "folded facing" and not finish.allowance:
+        return "folded facing, cut in one"
+    return f"{finish.kind}, {length(finish.allowance)}"
+
+
+def steps_of(finish: Finish, units: SystemOfUnits) -> list[str]:
+    """Return the sentences by which this seam or hem is sewn, in order, with its rows, trims and turns."""
+    return _STEPS[finish.kind](finish, _speaker(units))
+
+
+class _Speaker:
+    """Says millimetres in the maker's units: sixteenths in inches, millimetres below 10 cm otherwise."""
+
+    def __init__(self, units: SystemOfUnits) -> None:
+        self.units = units
+
+    def __call__(self, mm: float) -> str:
+        """Return the length as said at the machine."""
+        if self.units == "in":
+            return say_length(mm, "in", 16)
+        return f"{round(mm, 1):g} mm" if mm < 100.0 else say_length(mm, "cm")
+
+
+def _speaker(units: SystemOfUnits) -> _Speaker:
+    return _Speaker(units)
+
+
+def _trimmed(trims: tuple[Trim, ...], say: _Speaker) -> list[str]:
+    return [
+        f"Trim {'one allowance' if trim.sides == 'one' else 'both allowances'} to {say(trim.left)}." for trim in trims
+    ]
+
+
+def _row(row: Row, say: _Speaker) -> str:
+    name = "seam" if row.order == "row" else row.order
+    return f"sew the {name}, {row.stitch}, {say(row.from_raw)} from the raw edge"
+
+
+def _plain(finish: Finish, say: _Speaker) -> list[str]:
+    return [
+        f"Right sides together, {_row(finish.rows[0], say)}.",
+        "Neaten both raw edges.",
+        "Press the seam flat as sewn, then press it open.",
+    ]
+
+
+def _neatened(finish: Finish, say: _Speaker) -> list[str]:
+    own = "Trimming and neatening are done in the same pass." if finish.kind == "overlocked" else ""
+    trims = _trimmed(finish.trims, say) if finish.kind != "overlocked" else []
+    return [
+        f"Right sides together, {_row(finish.rows[0], say)}, stretching the cloth as little as the feed asks.",
+        *trims,
+        *([own] if own else []),
+        "Press both allowances to one side.",
+    ]
+
+
+def _french(finish: Finish, say: _Speaker) -> list[str]:
+    first = finish.rows[0]
+    return [
+        f"Wrong sides together, {_row(first, say)}.",
+        *_trimmed(finish.trims, say),
+        "Press, then turn right sides together with the row just sewn exactly on the fold; press the fold.",
+        f"Sew the second row, {first.stitch}, {say(first.from_net)} from the fold: it lies on the seam line "
+        "and encloses the raw edges.",
+        "Press the seam to one side.",
+    ]
+
+
+def _felled(finish: Finish, say: _Speaker) -> list[str]:
+    return [
+        f"Right sides together, {_row(finish.rows[0], say)}.",
+        *_trimmed(finish.trims, say),
+        "Fold the wider allowance in over the trimmed one and press both flat to the same side.",
+        f"Sew the second row, {finish.rows[1].stitch}, along the fold, {say(finish.rows[1].from_net)} from the first.",
+    ]
+
+
+def _bound(finish: Finish, say: _Speaker) -> list[str]:
+    binding = finish.rows[-1]
+    bind = f"Bind the raw edge with a strip sewn {say(binding.from_raw)} in, turned over and stitched in the ditch."
+    if len(finish.rows) == 1:
+        return [bind]
+    return [f"Right sides together, {_row(finish.rows[0], say)}.", "Press the seam open.", bind]
+
+
+def _lapped_zip(finish: Finish, say: _Speaker) -> list[str]:
+    under, lap = finish.rows
+    return [
+        "Sew the seam as far as the opening and tack the opening shut on its line.",
+        f"Press the under side's allowance so that it stands out {say(under.from_net)} past the line, and stitch it "
+        "close to the zip's teeth.",
+        f"Lay the lap over the zip and stitch it {say(lap.from_net)} from the opening's line, across the foot of "
+        "the zip and up.",
+        "Take out the tacking.",
+    ]
+
+
+def _folded_facing(finish: Finish, say: _Speaker) -> list[str]:
+    return [
+        "Turn the facing to the wrong side along the fold line; the fold is not stitched.",
+        "Press the fold lightly, or leave it soft where it is to hang.",
+        "Catch the facing's ends in the seams beside it.",
+    ]
+
+
+def _double_turned(finish: Finish, say: _Speaker) -> list[str]:
+    turn, depth = finish.turns
+    return [
+        f"Turn {say(turn)} to the wrong side and press.",
+        f"Turn again, {say(depth)}, on the hem line and press.",
+        f"Sew the hem row, {finish.stitch}, close to the first fold.",
+    ]
+
+
+def _single_turned(finish: Finish, say: _Speaker) -> list[str]:
+    first = f"Turn the edge under by {say(finish.turns[0])} and press." if len(finish.turns) > 1 else "Neaten the edge."
+    return [
+        first,
+        f"Turn the hem up {say(finish.depth)} on the hem line, pin and press the fold.",
+        f"Sew the hem with {finish.stitch}, {say(finish.rows[0].from_net)} from the fold.",
+    ]
+
+
+def _raw(finish: Finish, say: _Speaker) -> list[str]:
+    kept = f" The {say(finish.allowance)} beyond the line stay for fitting." if finish.allowance else ""
+    return [f"Leave the edge as it was cut.{kept}"]
+
+
+_STEPS = {
+    "plain": _plain,
+    "french": _french,
+    "overlocked": _neatened,
+    "narrow zigzag": _neatened,
+    "felled": _felled,
+    "bound": _bound,
+    "lapped zip": _lapped_zip,
+    "folded facing": _folded_facing,
+    "double turned": _double_turned,
+    "single turned": _single_turned,
+    "raw": _raw,
+}
+
+CAUTIONS: Mapping[str, str] = {
+    "iron": "Steam and the hot plate burn: keep your hands out of the steam's way and stand the iron on its heel.",
+    "care": "The care label's symbol is the severest treatment allowed; for mixed fibres go by the most delicate.",
+    "fibre": "Acetate, nylon and unknown fibres: try the iron on a scrap first.",
+    "pile": "Press pile face down on a needle board or over thick pile, from the wrong side, with steam, the iron "
+    "not resting.",
+    "blades": "Close a rotary blade after every cut, keep the guiding hand behind it and wear closed shoes.",
+    "needle": "Switch the machine off to change the needle; change it about every eight hours of sewing.",
+    "pins": "Count pins out and in, never hold them in the mouth, and take them out before the needle reaches them.",
+    "bin": "Old pins, needles and blades go into a closed tin.",
+}
+
+
+# Fibres whose label tells the iron enough [C]; any other name, a misspelt one too, asks for a try on a scrap.
+SURE_FIBRES = frozenset({"cotton", "linen", "wool", "silk", "viscose", "modal", "lyocell", "polyester", "elastane"})
+
+
+def cautions_for(cloth: Cloth) -> list[str]:
+    """Return the cautions that belong in every guide, and those this cloth's surface and fibre add."""
+    doubtful = not cloth.fibre or any(name.lower() not in SURE_FIBRES for name, _ in cloth.fibre)
+    wanted = ["blades", "pins", "needle", "bin", "iron", "care"]
+    wanted += ["pile"] if "pile" in cloth.surface else []
+    wanted += ["fibre"] if doubtful else []
+    return [CAUTIONS[name] for name in wanted]

@@ -1,0 +1,223 @@
+"""The cut line round a seam line: each edge moved outward by its own allowance, corners treated as asked.
+
+Curves are flattened finely enough that the offset's chords, too, stay within tolerance, in one batch for the piece.
+Normals at the samples give points that lie on the true offset; `corner` brings the stretches together. Where that
+leaves a ring that crosses itself (an allowance wider than an inside corner or a tight hollow), the self-crossing ring
+is cleaned as a region: what it winds round anticlockwise, and the piece itself.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from onfold.geometry import curve, region
+from onfold.geometry.corner import Join, Side, Treatment, join_corner, runs_on
+from onfold.geometry.curve import Bools, Floats, Ints
+from onfold.geometry.fault import Fault
+from onfold.geometry.path import Path
+from onfold.geometry.point import Point
+
+_GAP = 1e-3
+"""Edges whose ends lie farther apart than this, mm, don't join."""
+_NOTHING = 1e-7
+"""Curves and steps of the ring shorter than this, mm, count as none."""
+_PASSES = 3
+
+
+@dataclass(frozen=True, eq=False)
+class OffsetEdge:
+    """An edge of an outline: its allowance `width`, mm (of a fold it counts as 0), and how its ends are treated."""
+
+    path: Path
+    width: float
+    corner: Treatment = "mitred"
+    fold: bool = False
+
+
+@dataclass(frozen=True, eq=False)
+class _Run:
+    """One curve of the outline: its seam points and their offsets, (m, 2), the tangents at both ends, its edge."""
+
+    seam: Floats
+    offset: Floats
+    set_out: Point
+    arrive: Point
+    edge: OffsetEdge
+    width: float
+
+
+def offset_outline(edges: Sequence[OffsetEdge], mitre_limit: float = 3.0, tolerance: float = 0.02) -> Floats | Fault:
+    """Return the cut line as a closed ring (m, 2), anticlockwise, its first point repeated.
+
+    `edges` run anticlockwise and each begins where the last one ended. The ring lies within `tolerance` mm of the true
+    offset, is valid, holds the whole seam line, and lies on it where the width is 0. A Fault says what is wrong with
+    an outline that has no cut line.
+    """
+    fault = _unfit(edges, mitre_limit, tolerance)
+    if fault is not None:
+        return fault
+    runs = _runs(edges, tolerance)
+    if not runs:
+        return Fault("the outline has no length")
+    seam = np.concatenate([each.seam[:-1] for each in runs])
+    if len(seam) < 3 or region.area(seam) <= 0.0:
+        return Fault("the outline runs clockwise, or has no area")
+    joins = [_join(runs[k], runs[(k + 1) % len(runs)], mitre_limit) for k in range(len(runs))]
+    clips = _fold_lines(runs, seam)
+    if all(join.sound for join in joins):
+        ring = _assembled(runs, joins)
+        if ring is not None and _is_sound(ring, seam, clips):
+            return ring
+    return _cleaned(runs, joins, seam, clips)
+
+
+def _unfit(edges: Sequence[OffsetEdge], mitre_limit: float, tolerance: float) -> Fault | None:
+    if not edges:
+        return Fault("the outline has no edges")
+    if not (np.isfinite(mitre_limit) and mitre_limit >= 1.0 and tolerance > 0.0):
+        return Fault("the mitre limit must be 1 or more and the tolerance above 0")
+    for number, edge in enumerate(edges, 1):
+        if not edge.fold and not 0.0 <= edge.width < np.inf:
+            return Fault(f"the allowance of edge {number} is {edge.width:g} mm: it must be 0 or more")
+        if not np.isfinite(edge.path.curves).all():
+            return Fault(f"a point of edge {number} is not a number")
+    starts = np.array([each.path.curves[0, 0] for each in edges])
+    ends = np.array([each.path.curves[-1, 3] for each in edges])
+    gaps = np.abs(np.roll(starts, -1, axis=0) - ends).max(axis=1)
+    worst = int(gaps.argmax())
+    if gaps[worst] > _GAP:
+        return Fault(
+            f"edge {(worst + 1) % len(edges) + 1} begins {gaps[worst]:.2f} mm from where the one before it ends"
+        )
+    return None
+
+
+def _runs(edges: Sequence[OffsetEdge], tolerance: float) -> list[_Run]:
+    """Return every curve of the outline with its offset polyline, curves of no length left out."""
+    counts = [len(each.path.curves) for each in edges]
+    curves = np.concatenate([each.path.curves for each in edges])
+    straight = np.concatenate([each.path.straight for each in edges])
+    number = np.repeat(np.arange(len(edges)), counts)
+    long = np.abs(curves[:, 1:] - curves[:, :1]).max(axis=(1, 2)) > _NOTHING
+    curves, straight, number = curves[long], straight[long], number[long]
+    if not len(curves):
+        return []
+    widths = np.array([0.0 if each.fold else each.width for each in edges])[number]
+    points, ways, offsets, firsts = _offsets(curves, straight, widths, tolerance)
+    runs = []
+    heads, tails = ways[firsts[:-1]].tolist(), ways[firsts[1:] - 1].tolist()
+    for k, (first, last) in enumerate(zip(firsts[:-1].tolist(), firsts[1:].tolist(), strict=True)):
+        edge = edges[int(number[k])]
+        (hx, hy), (tx, ty) = heads[k], tails[k]
+        runs.append(_Run(points[first:last], offsets[first:last], (hx, hy), (tx, ty), edge, float(widths[k])))
+    return runs
+
+
+def _offsets(curves: Floats, straight: Bools, widths: Floats, tolerance: float) -> tuple[Floats, Floats, Floats, Ints]:
+    """Return samples, unit tangents, offset points (all (m, 2)) and the first sample of each curve, with the end."""
+    counts = curve.segment_counts(curves, straight, 0.6 * tolerance)
+    for attempt in range(_PASSES):
+        owner, t = curve.sampled(counts)
+        own = curves[owner]
+        points, ways = curve.evaluate(own, t), curve.tangents(own, t)
+        offsets = points + widths[owner, None] * np.stack([ways[:, 1], -ways[:, 0]], axis=1)
+        strays = _strays(offsets, ways, owner, len(curves))
+        rough = (strays > 0.9 * tolerance) & ~straight
+        if attempt == _PASSES - 1 or not rough.any():
+            break
+        finer = np.ceil(counts * np.sqrt(strays / (0.6 * tolerance)))
+        counts = np.where(rough, np.minimum(finer, curve.MOST_SEGMENTS), counts).astype(np.int64)
+    firsts = np.concatenate([[0], np.cumsum(counts + 1)])
+    # the curve's own ends, to the bit, so that neighbours of width 0 share them
+    points[firsts[:-1]], points[firsts[1:] - 1] = curves[:, 0], curves[:, 3]
+    return points, ways, offsets, firsts
+
+
+def _strays(offsets: Floats, ways: Floats, owner: Ints, count: int) -> Floats:
+    """Return how far (n,) mm the true offset strays most from its chords on each curve: chord x turn / 8."""
+    step = offsets[1:] - offsets[:-1]
+    turn = np.abs(ways[:-1, 0] * ways[1:, 1] - ways[:-1, 1] * ways[1:, 0])
+    sagitta = np.where(owner[1:] == owner[:-1], np.hypot(step[:, 0], step[:, 1]) * turn / 8.0, 0.0)
+    firsts = np.searchsorted(owner, np.arange(count))
+    return np.asarray(np.maximum.reduceat(np.append(sagitta, 0.0), firsts))
+
+
+def _join(first: _Run, second: _Run, mitre_limit: float) -> Join:
+    (ax, ay), (bx, by) = first.arrive, second.set_out
+    if first.width == second.width and runs_on(first.arrive, second.set_out):
+        return Join((), 0, 1)
+    x, y = second.seam[0].tolist()
+    return join_corner(
+        (x, y),
+        Side(first.offset[::-1], (-ax, -ay), (ay, -ax), first.width, first.edge.corner, first.edge.fold),
+        Side(second.offset, (bx, by), (by, -bx), second.width, second.edge.corner, second.edge.fold),
+        mitre_limit,
+    )
+
+
+def _fold_lines(runs: list[_Run], seam: Floats) -> list[tuple[Point, Point]]:
+    """Return a point and the inward normal of each straight fold that the whole seam line lies on one side of."""
+    lines: dict[int, tuple[Point, Point]] = {}
+    for run in runs:
+        if run.edge.fold and id(run.edge) not in lines:
+            lines[id(run.edge)] = (_spot(run), (-run.set_out[1], run.set_out[0]))
+    return [(spot, inward) for spot, inward in lines.values() if ((seam - spot) @ np.array(inward)).min() >= -1e-6]
+
+
+def _assembled(runs: list[_Run], joins: list[Join]) -> Floats | None:
+    """Return the closed ring, doubles dropped; None where two joins use up one stretch between them."""
+    parts: list[Floats] = []
+    for k, run in enumerate(runs):
+        begin, left = joins[k - 1].drop_second, len(run.offset) - joins[k].drop_first
+        if begin > left:
+            return None
+        parts.append(run.offset[begin:left])
+        if joins[k].points:
+            parts.append(np.array(joins[k].points))
+    return _ringed(np.concatenate(parts))
+
+
+def _ringed(points: Floats) -> Floats | None:
+    """Return the points as a closed ring without doubles."""
+    step = np.abs(points - np.roll(points, 1, axis=0)).max(axis=1)
+    points = points[step > _NOTHING]
+    return region.closed(points) if len(points) >= 3 else None
+
+
+def _is_sound(ring: Floats, seam: Floats, clips: list[tuple[Point, Point]]) -> bool:
+    if any(((ring - spot) @ np.array(inward)).min() < -1e-9 for spot, inward in clips):
+        return False
+    return region.encloses(ring, seam)
+
+
+def _cleaned(runs: list[_Run], joins: list[Join], seam: Floats, clips: list[tuple[Point, Point]]) -> Floats | Fault:
+    """Return the ring cleaned as a region from the stretches in full, inside corners run through the corner itself."""
+    if not region.is_valid(seam):
+        return Fault(region.why_invalid(seam))
+    full = []
+    for k, join in enumerate(joins):
+        if join.inside or not join.sound:
+            full.append(Join((_spot(runs[(k + 1) % len(runs)]),)))
+            continue
+        full.append(join)
+    parts: list[Floats] = []
+    for k, run in enumerate(runs):
+        begin, left = full[k - 1].drop_second, len(run.offset) - full[k].drop_first
+        parts.append(run.offset[begin:left] if begin < left else run.offset)
+        if full[k].points:
+            parts.append(np.array(full[k].points))
+    whole = region.wound_region(region.closed(np.concatenate(parts)), seam, clips)
+    if isinstance(whole, Fault):
+        return whole
+    ring = _ringed(whole)
+    if ring is None or not region.is_valid(ring):
+        return Fault("the allowances leave no sound outline")
+    return ring
+
+
+def _spot(run: _Run) -> Point:
+    x, y = run.seam[0].tolist()
+    return x, y

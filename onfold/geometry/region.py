@@ -1,0 +1,180 @@
+"""Areas bounded by rings: valid or not, in or out, joined, compared. The one door to shapely, opened when first used.
+
+A ring is `(m, 2) float64` in mm with its first point repeated at its end; one that leaves it out is understood too.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from onfold.geometry.fault import Fault
+from onfold.geometry.point import Point
+
+Ring = NDArray[np.float64]
+
+
+def area(ring: Ring) -> float:
+    """Return the signed area, mm², positive for an anticlockwise ring."""
+    if len(ring) < 3:
+        return 0.0
+    # taken from the first point, so that a ring far from the origin loses no figures
+    x, y = (ring - ring[0]).T
+    return float(0.5 * (np.dot(x[:-1], y[1:]) - np.dot(x[1:], y[:-1]) + x[-1] * y[0] - x[0] * y[-1]))
+
+
+def closed(ring: Ring) -> Ring:
+    """Return the ring with its first point repeated at its end."""
+    if len(ring) and not np.array_equal(ring[0], ring[-1]):
+        return np.concatenate([ring, ring[:1]])
+    return ring
+
+
+def _polygon(ring: Ring) -> Any | None:
+    import shapely
+
+    whole = closed(ring)
+    if len(whole) < 4 or not np.isfinite(whole).all():
+        return None
+    return shapely.polygons(whole)
+
+
+def is_valid(ring: Ring) -> bool:
+    """Return whether the ring is simple: three points or more, finite, never crossing or touching itself."""
+    import shapely
+
+    polygon = _polygon(ring)
+    return polygon is not None and bool(shapely.is_valid(polygon))
+
+
+def why_invalid(ring: Ring) -> str:
+    """Return what is wrong with the ring and where, in plain words; empty where nothing is."""
+    import shapely
+
+    if not np.isfinite(ring).all():
+        return "a point of the outline is not a number"
+    polygon = _polygon(ring)
+    if polygon is None:
+        return "the outline has fewer than three different points"
+    said = str(shapely.is_valid_reason(polygon))
+    if said == "Valid Geometry":
+        return ""
+    spot = said[said.find("[") + 1 : said.find("]")].split() if "[" in said else []
+    where = f" near ({float(spot[0]):.1f}, {float(spot[1]):.1f}) mm" if len(spot) >= 2 else ""
+    return f"the outline crosses or touches itself{where}"
+
+
+def contains(ring: Ring, point: Point) -> bool:
+    """Return whether the point lies in the ring or on it; False for a ring without area or a point that is none."""
+    import shapely
+
+    polygon = _polygon(ring)
+    if polygon is None or not np.isfinite(point).all():
+        return False
+    return bool(shapely.intersects_xy(polygon, point[0], point[1]))
+
+
+def encloses(outer: Ring, inner: Ring) -> bool:
+    """Return whether no part of the inner ring's line lies outside the outer ring; shared stretches are inside."""
+    import shapely
+
+    polygon = _polygon(outer)
+    if polygon is None or not shapely.is_valid(polygon):
+        return False
+    shapely.prepare(polygon)
+    return bool(shapely.covers(polygon, shapely.linestrings(closed(inner))))
+
+
+def hausdorff(a: Ring, b: Ring) -> float:
+    """Return the greatest distance, mm, from either line to the other, measured at vertices and between them."""
+    import shapely
+
+    first, second = shapely.linestrings(a), shapely.linestrings(b)
+    return float(shapely.hausdorff_distance(first, second, densify=0.02))
+
+
+def farthest(points: Ring, line: Ring) -> float:
+    """Return the greatest distance, mm, of any of the points (m, 2) from the line through `line` (k, 2)."""
+    import shapely
+
+    target = shapely.linestrings(line)
+    shapely.prepare(target)
+    return float(shapely.distance(target, shapely.points(points)).max())
+
+
+def joined_region(rings: Sequence[Ring]) -> Ring | Fault:
+    """Return the anticlockwise outer ring of all rings laid together; a Fault where they don't hang together."""
+    import shapely
+
+    polygons = [polygon for ring in rings if (polygon := _polygon(ring)) is not None]
+    if not polygons:
+        return Fault("there is no region to join")
+    whole = shapely.union_all([each if shapely.is_valid(each) else shapely.make_valid(each) for each in polygons])
+    return _outer(whole)
+
+
+def overlap_area(a: Ring, b: Ring) -> float:
+    """Return the area, mm², that two rings share; 0 where either is invalid."""
+    import shapely
+
+    first, second = _polygon(a), _polygon(b)
+    if first is None or second is None or not (shapely.is_valid(first) and shapely.is_valid(second)):
+        return 0.0
+    return float(shapely.area(shapely.intersection(first, second)))
+
+
+def _outer(shape: Any, holding: Any = None) -> Ring | Fault:
+    """Return the anticlockwise outer ring of the one polygon in a shape, or of the one over the polygon `holding`."""
+    import shapely
+
+    parts = [part for part in shapely.get_parts(shape) if shapely.get_type_id(part) == 3 and part.area > 0.0]
+    if holding is not None and len(parts) > 1:
+        spot = holding.representative_point()
+        parts = [part for part in parts if shapely.intersects(part, spot)]
+    if not parts:
+        return Fault("the outline has no area")
+    if len(parts) > 1:
+        return Fault("the outline falls into separate parts")
+    return np.array(shapely.get_coordinates(shapely.orient_polygons(shapely.polygons(parts[0].exterior))))
+
+
+def wound_region(crossing: Ring, inner: Ring, clips: Sequence[tuple[Point, Point]] = ()) -> Ring | Fault:
+    """Return the outer ring of all that a self-crossing ring winds round anticlockwise, together with the inner ring.
+
+    Loops that turn back on themselves wind clockwise and so fall away. `clips` are (point, inward unit normal) of
+    lines that nothing may reach beyond. A Fault where no single region with an area is left.
+    """
+    import shapely
+
+    # a union nodes the ring as robustly as shapely can: its own noder gives up on near-coincident lines
+    faces = shapely.get_parts(shapely.polygonize([shapely.union_all([shapely.linestrings(closed(crossing))])]))
+    kept = [face for face in faces if _winding(crossing, face) > 0]
+    base = _polygon(inner)
+    if base is not None:
+        kept.append(base if shapely.is_valid(base) else shapely.make_valid(base))
+    if not kept:
+        return Fault("the outline has no area")
+    whole = shapely.union_all(kept)
+    for (x, y), (nx, ny) in clips:
+        reach = 4.0 * float(np.abs(np.concatenate([crossing, inner]) - (x, y)).max()) + 1.0
+        corners = [
+            (x - reach * ny, y + reach * nx),
+            (x + reach * ny, y - reach * nx),
+            (x + reach * (nx + ny), y + reach * (ny - nx)),
+            (x + reach * (nx - ny), y + reach * (ny + nx)),
+        ]
+        whole = shapely.intersection(whole, shapely.polygons(corners))
+    return _outer(whole, base)
+
+
+def _winding(ring: Ring, face: Any) -> int:
+    """Return how often the ring goes anticlockwise round a face."""
+    spot = face.representative_point()
+    x, y = spot.x, spot.y
+    a, b = ring[:-1], ring[1:]
+    left = (b[:, 0] - a[:, 0]) * (y - a[:, 1]) - (x - a[:, 0]) * (b[:, 1] - a[:, 1])
+    up, down = (a[:, 1] <= y) & (b[:, 1] > y) & (left > 0.0), (a[:, 1] > y) & (b[:, 1] <= y) & (left < 0.0)
+    return int(up.sum() - down.sum())

@@ -1,0 +1,373 @@
+"""The bench: the draft while it lies on the table. Steps read and change it through here only.
+
+Everything on the bench has a key, a tuple whose first word is its kind: ("point", "front", "end of bust").
+The bench notes what a step read (absences and listings included) and what it wrote; that is what lets replay
+leave out the steps that a change cannot reach.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from math import floor
+from typing import Any, cast
+
+from onfold.formula import Formula, FormulaFault, evaluate
+from onfold.geometry.fault import Fault
+from onfold.geometry.path import Path, at, end, length, start
+from onfold.pattern import Edge, Fact, Grain, Inner, Level, Mark, Notch, Opening, Point, Seam
+from onfold.problems import Problem, Severity, problem
+from onfold.recipe.yaml_nodes import did_you_mean
+from onfold.units import System, say_length
+
+Key = tuple[str, ...]
+Outline = tuple[Edge, ...]
+
+
+class Unmet(Exception):
+    """A step cannot go on; carries the problem to show. Raised and caught within the room `recipe` alone.
+
+    `lost` is the name that was asked for and not found, so that a step which only lacks what an earlier one
+    failed to draw stays silent.
+    """
+
+    def __init__(self, trouble: Problem, lost: str = "") -> None:
+        super().__init__(trouble.says)
+        self.trouble = trouble
+        self.lost = lost
+
+
+@dataclass(frozen=True)
+class PieceStart:
+    """A piece as begun: the name of its fold or centre line, and whether cloth is folded there."""
+
+    name: str
+    centre: str
+    on_fold: bool
+    whole: bool = False
+
+
+@dataclass(frozen=True)
+class CutOut:
+    """How many of a piece are cut, whether as mirrored pairs, and of what."""
+
+    pieces: int
+    pair: bool
+    material: str
+
+
+@dataclass(frozen=True)
+class NotchAsked:
+    """A balance mark asked for on an edge, `along` mm from its first point."""
+
+    edge: str
+    along: float
+    kind: str
+
+
+class Bench:
+    """One step's view of the draft. `state` is never changed here; what is written is kept apart."""
+
+    def __init__(self, state: Mapping[Key, Any]) -> None:
+        self._state = state
+        self.reads: dict[Key, Any] = {}
+        self.writes: dict[Key, Any] = {}
+        self.problems: list[Problem] = []
+
+    def look(self, key: Key) -> Any:
+        """Return what lies under the key, or None, and note that it was read."""
+        if key in self.writes:
+            return self.writes[key]
+        if key not in self.reads:
+            self.reads[key] = self._state.get(key)
+        return self.reads[key]
+
+    def lay(self, key: Key, value: Any) -> None:
+        """Put a value under the key."""
+        self.writes[key] = value
+
+    def listed(self, *kind: str) -> tuple[str, ...]:
+        """Return the names of all things of a kind, `listed("point", "front")`, and note that they were read."""
+        listing = ("listing", *kind)
+        if listing not in self.reads:
+            self.reads[listing] = self._state.get(listing, ())
+        before = cast(tuple[str, ...], self.reads[listing])
+        return before + tuple(key[-1] for key in self.writes if key[:-1] == kind and key[-1] not in before)
+
+    # What steps read -------------------------------------------------------------------------------------
+
+    @property
+    def piece(self) -> str:
+        """Return the name of the piece being worked on."""
+        name = self.look(("current", ""))
+        if name is None:
+            raise self.stop("STEP-NAME", "No piece is begun yet. Begin one before this step.", remedy="begin piece")
+        return cast(str, name)
+
+    def begun(self, name: str | None = None) -> PieceStart:
+        """Return how a piece (this one) was begun."""
+        return cast(PieceStart, self._asked("piece", ("piece", name or self.piece)))
+
+    def point(self, name: str, piece: str | None = None) -> Point:
+        """Return a point of a piece (this one)."""
+        return cast(Point, self._asked("point", ("point", piece or self.piece, name)))
+
+    def line(self, name: str, piece: str | None = None) -> Path:
+        """Return a drafted line of a piece (this one)."""
+        return cast(Path, self._asked("line", ("line", piece or self.piece, name)))
+
+    def outline(self, piece: str | None = None) -> Outline:
+        """Return the closed outline of a piece (this one)."""
+        name = piece or self.piece
+        found = self.look(("outline", name))
+        if found is None:
+            raise self.stop("STEP-NAME", f"The outline of {name} is not closed yet.", lost=name)
+        return cast(Outline, found)
+
+    def edge(self, name: str, piece: str | None = None) -> tuple[Edge, ...]:
+        """Return the edge of this name or the leaves of this root, in order round the piece (this one)."""
+        outline = self.outline(piece)
+        own = tuple(each for each in outline if each.name == name)
+        found = own or tuple(each for each in outline if each.parent == name)
+        if not found:
+            roots = {each.root for each in outline}
+            raise self._missing("edge", name, roots)
+        return found
+
+    def level(self, name: str) -> Level:
+        """Return a level's girths."""
+        return cast(Level, self._asked("level", ("level", name)))
+
+    def _asked(self, kind: str, key: Key) -> Any:
+        found = self.look(key)
+        if found is None:
+            raise self._missing(kind, key[-1], self.listed(*key[:-1]))
+        return found
+
+    def _missing(self, kind: str, name: str, known: Iterable[str]) -> Unmet:
+        near = did_you_mean(name, list(known))
+        hint = f" Did you mean '{near}'?" if near else ""
+        return self.stop(
+            "STEP-NAME",
+            f"No {kind} called '{name}' is drawn yet.{hint}",
+            found=name,
+            expected=", ".join(sorted(known)[:12]),
+            remedy=f"use '{near}'" if near else f"draw '{name}' before this step",
+            lost=name,
+        )
+
+    # Formulas ---------------------------------------------------------------------------------------------
+
+    def amount(self, formula: Formula) -> float:
+        """Return a formula's value: mm, a share as a fraction, or a number."""
+        found = evaluate(formula, self)
+        if isinstance(found, FormulaFault):
+            raise self.stop(
+                "STEP-CANNOT",
+                found.message,
+                found=formula.text,
+                expected=found.expected,
+                remedy=found.remedy,
+                lost=_lost_name(found),
+            )
+        return found
+
+    def perhaps(self, formula: Formula | None) -> float | None:
+        """Return a formula's value, or None where the field is empty or asks for a choice that was left open."""
+        if formula is None or any(self.look(("open", name)) for name in formula.names_used):
+            return None
+        return self.amount(formula)
+
+    def word(self, text: str, words: tuple[str, ...]) -> str:
+        """Return a word field's answer: the word itself, or that of the choice it names."""
+        if text in words:
+            return text
+        chosen = self.look(("word", text))
+        if chosen in words:
+            return cast(str, chosen)
+        raise self.stop(
+            "STEP-CANNOT",
+            f"'{chosen or text}' is not one of {', '.join(words)}.",
+            found=str(chosen or text),
+            expected=", ".join(words),
+        )
+
+    def value(self, name: str) -> float | None:
+        """Return a measure, choice or property of the cloth by its plain word (a formula's scope)."""
+        return cast("float | None", self.look(("value", name)))
+
+    def point_names(self) -> tuple[str, ...]:
+        """Return the names of this piece's points (a formula's scope)."""
+        return self.listed("point", self.piece)
+
+    def piece_names(self) -> tuple[str, ...]:
+        """Return the names of the pieces begun (a formula's scope)."""
+        return self.listed("piece")
+
+    def edge_names(self, piece: str) -> tuple[str, ...]:
+        """Return the names of a piece's edges, or of its lines while it is open (a formula's scope)."""
+        outline = self.look(("outline", piece))
+        lines = self.listed("line", piece)
+        if outline is None:
+            return lines
+        return tuple(dict.fromkeys([*(each.root for each in outline), *(each.name for each in outline), *lines]))
+
+    def edge_length(self, edge: str, piece: str) -> float | None:
+        """Return the length of an edge (or root) by the tape, mm (a formula's scope)."""
+        outline = self.look(("outline", piece))
+        found = [each for each in outline or () if each.name == edge]
+        found = found or [each for each in outline or () if each.parent == edge]
+        if found:
+            return sum(length(each.path) for each in found)
+        drawn = self.look(("line", piece, edge))
+        return None if drawn is None else length(drawn)
+
+    # What steps write ---------------------------------------------------------------------------------------
+
+    def _new(self, kind: str, key: Key) -> None:
+        if self.look(key) is not None:
+            raise self.stop(
+                "STEP-NAME-TAKEN",
+                f"The {kind} '{key[-1]}' is there already. Give this one another name.",
+                found=key[-1],
+                remedy="choose another name",
+            )
+
+    def put_point(self, name: str, where: Point, piece: str | None = None) -> None:
+        """Draw a new point."""
+        key = ("point", piece or self.piece, name)
+        self._new("point", key)
+        self.lay(key, (float(where[0]), float(where[1])))
+
+    def move_point(self, name: str, where: Point, piece: str | None = None) -> None:
+        """Move a point that is there, or draw it."""
+        self.lay(("point", piece or self.piece, name), (float(where[0]), float(where[1])))
+
+    def put_line(self, name: str, path: Path | Fault, piece: str | None = None) -> None:
+        """Draw a new line; a fault of the kernel becomes the step's problem."""
+        key = ("line", piece or self.piece, name)
+        self._new("line", key)
+        self.lay(key, self.sound(path, name))
+
+    def redraw_line(self, name: str, path: Path | Fault, piece: str | None = None) -> None:
+        """Draw a line anew in place of the one that is there."""
+        self.lay(("line", piece or self.piece, name), self.sound(path, name))
+
+    def sound(self, path: Path | Fault, name: str) -> Path:
+        """Return the path, or raise the step's problem where the kernel found none."""
+        if isinstance(path, Fault):
+            raise self.stop("STEP-CANNOT", f"The line '{name}' cannot be drawn: {path.reason}.", lost=name)
+        return path
+
+    def put_outline(self, outline: Outline, piece: str | None = None) -> None:
+        """Close or replace a piece's outline."""
+        self.lay(("outline", piece or self.piece), outline)
+
+    def put_piece(self, begun: PieceStart) -> None:
+        """Begin a piece and work on it."""
+        key = ("piece", begun.name)
+        self._new("piece", key)
+        self.lay(key, begun)
+        self.turn_to(begun.name)
+
+    def turn_to(self, piece: str) -> None:
+        """Work on another piece from here on."""
+        self.begun(piece)
+        self.lay(("current", ""), piece)
+
+    def put_level(self, level: Level) -> None:
+        """State a level's girths."""
+        self.lay(("level", level.name), level)
+
+    def put_fact(self, name: str, value: float, unit: str = "mm") -> None:
+        """State a figure that checks and sheets speak of."""
+        self.lay(("fact", name), Fact(name, float(value), unit))  # type: ignore[arg-type]
+
+    def put_mark(self, mark: Mark, piece: str | None = None) -> None:
+        """Mark a point on the cloth."""
+        self.lay(("mark", piece or self.piece, mark.name), mark)
+
+    def put_inner(self, inner: Inner, piece: str | None = None) -> None:
+        """Draw a line inside the outline."""
+        self.lay(("inner", piece or self.piece, inner.name), inner)
+
+    def put_notch(self, notch: Notch | NotchAsked, name: str, piece: str) -> None:
+        """Ask for a balance mark."""
+        self.lay(("notch", piece, name), notch)
+
+    def put_seam(self, seam: Seam) -> None:
+        """Sew edges together."""
+        key = ("seam", seam.name)
+        self._new("seam", key)
+        self.lay(key, seam)
+
+    def put_finish(self, edge: str, text: str) -> None:
+        """Say how an edge in no seam is finished: `EDGE of PIECE` or `EDGE`."""
+        self.lay(("finish", edge), text)
+
+    def put_opening(self, opening: Opening) -> None:
+        """Open the garment along edges."""
+        self.lay(("opening", opening.name), opening)
+
+    def put_grain(self, grain: Grain, piece: str) -> None:
+        """Draw the grain line."""
+        self.lay(("grain", piece), grain)
+
+    def put_cut_out(self, cut_out: CutOut, piece: str) -> None:
+        """Say how many are cut."""
+        self.lay(("cut out", piece), cut_out)
+
+    def mm(self, value: float) -> str:
+        """Return a length in the maker's units, for a problem's words."""
+        return say_length(value, self._units())
+
+    def mm_down(self, value: float) -> str:
+        """Return a length rounded down to what the maker's tape shows, so that asking for it stays within reach."""
+        units = self._units()
+        grain = 1.0 if units == "cm" else 25.4 / 8.0
+        return say_length(floor(value / grain + 1e-9) * grain, units)
+
+    def _units(self) -> System:
+        return cast(System, self.look(("units", "")) or "cm")
+
+    # Problems ---------------------------------------------------------------------------------------------
+
+    def stop(
+        self, code: str, says: str, *, found: str = "", expected: str = "", remedy: str = "", lost: str = ""
+    ) -> Unmet:
+        """Return the exception that ends the step with this problem."""
+        return Unmet(problem(code, says=says, found=found, expected=expected, remedy=remedy), lost)
+
+    def warn(
+        self,
+        code: str,
+        says: str,
+        *,
+        found: str = "",
+        expected: str = "",
+        remedy: str = "",
+        severity: Severity | None = None,
+    ) -> None:
+        """Note a problem and go on."""
+        self.problems.append(
+            problem(code, says=says, found=found, expected=expected, remedy=remedy, severity=severity)
+        )
+
+
+def _lost_name(fault: FormulaFault) -> str:
+    return fault.found
+
+
+def root_path(edges: tuple[Edge, ...]) -> tuple[Path, ...]:
+    """Return the paths of an edge's leaves in their order."""
+    return tuple(each.path for each in edges)
+
+
+def ends_of(path: Path) -> tuple[Point, Point]:
+    """Return the first and last point of a path."""
+    return start(path), end(path)
+
+
+def halfway(path: Path) -> Point:
+    """Return the point halfway along a path."""
+    return at(path, length(path) / 2.0)

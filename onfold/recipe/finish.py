@@ -1,0 +1,328 @@
+"""From the bench to the pattern: allowances, notches, and the cut lines, derived once, last.
+
+A dart's legs are not cut: over its mouth the cut line follows the cap that the folded dart needs, which is the
+adjoining edge mirrored in the leg, so that sewn and pressed it lies in line with its neighbours.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field, replace
+from typing import Any
+
+import numpy as np
+
+from onfold.cloth import Cloth
+from onfold.construction import FinishFault, allowance_of, is_hem, read_finish, turn_of_cloth
+from onfold.geometry.fault import Fault
+from onfold.geometry.offset import OffsetEdge, offset_outline
+from onfold.geometry.path import (
+    Path,
+    at,
+    end,
+    flatten_all,
+    joined,
+    length,
+    line,
+    meetings,
+    mirrored,
+    moved,
+    part,
+    polyline,
+    start,
+    turned_back,
+)
+from onfold.geometry.point import distance, midpoint
+from onfold.geometry.region import is_valid, why_invalid
+from onfold.pattern import Edge, Grain, Inner, Level, Mark, Notch, Opening, Piece, Seam
+from onfold.problems import Place, Problem, problem
+from onfold.recipe.bench import CutOut, Key, NotchAsked, PieceStart
+from onfold.recipe.replay import same
+
+Texts = Mapping[str, tuple[str, Place]]
+"""Finishes by seam, `EDGE of PIECE` or `EDGE`: the maker's words and where they stand."""
+
+
+@dataclass
+class FinishMemory:
+    """The last finished pieces with all that went into each, so that only changed pieces are finished again."""
+
+    pieces: dict[str, tuple[tuple[Any, ...], Piece, tuple[Problem, ...]]] = field(default_factory=dict)
+
+
+@dataclass(frozen=True)
+class Finished:
+    """What the bench's state amounts to."""
+
+    pieces: tuple[Piece, ...]
+    seams: tuple[Seam, ...]
+    levels: dict[str, Level]
+    openings: tuple[Opening, ...]
+    problems: tuple[Problem, ...]
+
+
+def finished(
+    state: Mapping[Key, Any], cloth: Cloth, recipe: Texts, ticket: Texts, memory: FinishMemory | None = None
+) -> Finished:
+    """Return pieces, seams, levels and openings of a replayed recipe; what cannot be drawn is left out with a stop."""
+    kept = memory if memory is not None else FinishMemory()
+    names = state.get(("listing", "piece"), ())
+    seams = tuple(state["seam", name] for name in state.get(("listing", "seam"), ()))
+    words = _Words(state, seams, recipe, ticket)
+    problems: list[Problem] = []
+    pieces: list[Piece] = []
+    for name in names:
+        used = (_used(state, name), tuple(words.of(name, edge) for edge in state.get(("outline", name), ())), cloth)
+        before = kept.pieces.get(name)
+        if before is None or not same(before[0], used):
+            made, found = _piece(state, name, words, cloth)
+            if made is None:
+                problems.extend(found)
+                kept.pieces.pop(name, None)
+                continue
+            before = (used, made, tuple(found))
+            kept.pieces[name] = before
+        pieces.append(before[1])
+        problems.extend(before[2])
+    problems.extend(words.problems())
+    there = {each.name for each in pieces}
+    settled = tuple(
+        words.settled(seam) for seam in seams if all(run.piece in there for side in seam.sides for run in side)
+    )
+    levels = {name: _across(state["level", name], pieces) for name in state.get(("listing", "level"), ())}
+    openings = tuple(state["opening", name] for name in state.get(("listing", "opening"), ()))
+    return Finished(tuple(pieces), settled, levels, openings, tuple(dict.fromkeys(problems)))
+
+
+def _used(state: Mapping[Key, Any], name: str) -> tuple[Any, ...]:
+    """Return all that a piece is made from."""
+    own = [state.get((kind, name)) for kind in ("piece", "outline", "grain", "cut out")]
+    lists = [
+        tuple(state.get((kind, name, each)) for each in state.get(("listing", kind, name), ()))
+        for kind in ("inner", "mark", "notch")
+    ]
+    return (*own, *lists)
+
+
+class _Words:
+    """Which construction an edge gets: the specific beats the general, the ticket beats the recipe."""
+
+    def __init__(self, state: Mapping[Key, Any], seams: Iterable[Seam], recipe: Texts, ticket: Texts) -> None:
+        self._state = state
+        self._recipe, self._ticket = recipe, ticket
+        self._seams: dict[tuple[str, str], list[Seam]] = {}
+        for seam in seams:
+            for run in (run for side in seam.sides for run in side):
+                of_edge = self._seams.setdefault((run.piece, run.edge), [])
+                if seam not in of_edge:
+                    of_edge.append(seam)
+        self._asked: set[str] = set()
+        self._troubles: list[Problem] = []
+
+    def of(self, piece: str, edge: Edge) -> str:
+        """Return the construction of an edge in the maker's words, '' for none."""
+        sewn = self._seams.get((piece, edge.root)) or self._seams.get((piece, edge.name)) or []
+        for texts in (self._ticket, self._recipe):
+            said = [(seam.name, texts[seam.name]) for seam in sewn if seam.name in texts]
+            self._asked.update(name for name, _ in said)
+            if len({text for _, (text, _) in said}) > 1:
+                self._clash(piece, edge, said)
+            if said:
+                return said[0][1][0]
+            for key in (f"{edge.name} of {piece}", f"{edge.root} of {piece}", edge.name, edge.root):
+                if key in texts:
+                    self._asked.add(key)
+                    return texts[key][0]
+        return self._by_step(piece, edge, sewn) or ""
+
+    def _by_step(self, piece: str, edge: Edge, sewn: list[Seam]) -> str | None:
+        if len({seam.finish for seam in sewn}) > 1:
+            self._clash(piece, edge, [(seam.name, (seam.finish, Place())) for seam in sewn])
+        if sewn:
+            return sewn[0].finish
+        keys = (f"{edge.name} of {piece}", f"{edge.root} of {piece}")
+        return next((self._state["finish", key] for key in keys if ("finish", key) in self._state), None)
+
+    def _clash(self, piece: str, edge: Edge, said: list[tuple[str, tuple[str, Place]]]) -> None:
+        words = ", ".join(f"{name}: {text}" for name, (text, _) in said)
+        self._troubles.append(
+            problem(
+                "FINISH-CLASH",
+                says=f"The {edge.root} of {piece} is in seams that are finished differently: {words}.",
+                found=words,
+                expected="one finish",
+                remedy="give both seams one finish",
+                where=said[0][1][1],
+            )
+        )
+
+    def settled(self, seam: Seam) -> Seam:
+        """Return the seam with the construction it gets."""
+        for texts in (self._ticket, self._recipe):
+            if seam.name in texts:
+                text = texts[seam.name][0]
+                return replace(seam, construction=_kind(text), finish=text)
+        run = seam.sides[0][0]
+        outline = self._state.get(("outline", run.piece), ())
+        first = next((each for each in outline if each.root == run.edge or each.name == run.edge), None)
+        text = self.of(run.piece, first) if first is not None else seam.finish
+        return replace(seam, construction=_kind(text), finish=text)
+
+    def problems(self) -> list[Problem]:
+        """Return the clashes, and the ticket's finishes that name nothing."""
+        unused = [
+            problem(
+                "FINISH-UNUSED",
+                says=f"The finish of '{key}' names no seam or edge of this garment.",
+                found=key,
+                expected="a seam, EDGE of PIECE or EDGE",
+                remedy="check the name",
+                where=place,
+            )
+            for key, (_, place) in self._ticket.items()
+            if key not in self._asked
+        ]
+        return [*self._troubles, *unused]
+
+
+def _kind(text: str) -> str:
+    read = read_finish(text)
+    return text.split(" ")[0] if isinstance(read, FinishFault) else read.kind
+
+
+def _piece(
+    state: Mapping[Key, Any], name: str, words: _Words, cloth: Cloth
+) -> tuple[Piece | None, list[Problem]]:
+    begun: PieceStart = state["piece", name]
+    outline: tuple[Edge, ...] | None = state.get(("outline", name))
+    if outline is None:
+        says = f"The outline of {name} was never closed, so it is left out."
+        return None, [problem("OUTLINE-OPEN", says=says, where=Place(piece=name), remedy="close the outline")]
+    ring = np.concatenate([each[:-1] for each in flatten_all([edge.path for edge in outline], 0.05)])
+    if not is_valid(np.concatenate([ring, ring[:1]])):
+        says = f"The outline of {name} crosses itself, so it is left out: {why_invalid(ring)}."
+        return None, [problem("OUTLINE-CROSSES", says=says, where=Place(piece=name), remedy="change the choices")]
+    shift = 0.0 if begun.on_fold else -min(0.0, float(ring[:, 0].min()))
+    problems: list[Problem] = []
+    edges = tuple(_with_allowance(edge, words.of(name, edge), cloth, shift, name, problems) for edge in outline)
+    cut = _cut_line(edges)
+    if isinstance(cut, Fault):
+        says = f"No cut line can be drawn round {name}: {cut.reason}."
+        problems.append(problem("CUT-LINE", says=says, where=Place(piece=name), remedy="narrow the allowances"))
+        return None, problems
+    cut_out: CutOut | None = state.get(("cut out", name))
+    grain: Grain | None = state.get(("grain", name))
+    inners = [each for each in _listed(state, "inner", name) if each.kind != "dropped"]
+    marks = _listed(state, "mark", name)
+    return (
+        Piece(
+            name,
+            edges,
+            on_fold=begun.on_fold,
+            cut=cut_out.pieces if cut_out else 0,
+            mirrored_pair=cut_out.pair if cut_out else False,
+            material=cut_out.material if cut_out else "main",
+            grain=_shifted_grain(grain, shift),
+            notches=tuple(each for each in (_notch(edges, n) for n in _listed(state, "notch", name)) if each),
+            marks=tuple(Mark(m.kind, m.name, (m.at[0] + shift, m.at[1])) for m in marks),
+            inner=tuple(Inner(i.kind, i.name, moved(i.path, shift, 0.0) if shift else i.path) for i in inners),
+            cut_line=cut,
+            label=name,
+        ),
+        problems,
+    )
+
+
+def _listed(state: Mapping[Key, Any], kind: str, piece: str) -> list[Any]:
+    return [state[kind, piece, each] for each in state.get(("listing", kind, piece), ())]
+
+
+def _shifted_grain(grain: Grain | None, shift: float) -> Grain | None:
+    if grain is None or not shift:
+        return grain
+    (ax, ay), (bx, by) = grain.start, grain.end
+    return Grain(grain.kind, (ax + shift, ay), (bx + shift, by))
+
+
+def _with_allowance(edge: Edge, text: str, cloth: Cloth, shift: float, piece: str, problems: list[Problem]) -> Edge:
+    path = moved(edge.path, shift, 0.0) if shift else edge.path
+    if edge.fold or edge.finish == "dart" or not text:
+        return replace(edge, path=path, finish=edge.finish if edge.finish == "dart" else text)
+    read = read_finish(text, cloth)
+    if isinstance(read, FinishFault):
+        problems.append(
+            problem(
+                "FINISH-UNKNOWN",
+                says=f"The finish '{text}' of {edge.root} of {piece} cannot be read: {read.message}",
+                found=read.found,
+                expected=read.expected,
+                remedy=read.remedy,
+                where=Place(piece=piece),
+            )
+        )
+        return replace(edge, path=path, finish=text)
+    allowance = allowance_of(read, cloth)
+    if edge.name == "armhole facing":
+        allowance = max(0.0, allowance - turn_of_cloth(cloth))
+    return replace(
+        edge, path=path, allowance=allowance, finish=text, corner="mirrored" if is_hem(read) else "mitred"
+    )
+
+
+def _notch(edges: tuple[Edge, ...], asked: NotchAsked) -> Notch | None:
+    edge = next((each for each in edges if each.name == asked.edge), None)
+    if edge is None:
+        return None
+    return Notch(asked.edge, asked.along, at(edge.path, asked.along), "double" if asked.kind == "double" else "single")
+
+
+def _cut_line(edges: tuple[Edge, ...]) -> Any:
+    """Return the cut ring, the darts' legs replaced by the caps of their mouths."""
+    run: list[OffsetEdge] = []
+    index = 0
+    while index < len(edges):
+        edge = edges[index]
+        following = edges[(index + 1) % len(edges)]
+        if edge.finish == "dart" and following.finish == "dart" and index + 1 < len(edges):
+            before, beyond = edges[index - 1], edges[(index + 2) % len(edges)]
+            run.append(OffsetEdge(_cap(before, edge, following, beyond), before.allowance, before.corner, False))
+            index += 2
+            continue
+        run.append(OffsetEdge(edge.path, edge.allowance, edge.corner, edge.fold))
+        index += 1
+    return offset_outline(run)
+
+
+def _cap(before: Edge, leg: Edge, other: Edge, beyond: Edge) -> Path:
+    """Return the outline over a dart's mouth, folded towards the edge that follows it.
+
+    The dart's cloth lies under `beyond`: its edge, mirrored in the leg beside it, meets the dart's fold at the cap's
+    peak; the other half mirrors it in the fold. Where they do not meet, the mouth is bridged straight.
+    """
+    a, b, point = start(leg.path), end(other.path), end(leg.path)
+    middle = midpoint(a, b)
+    reach = distance(middle, point) * 0.5 + distance(a, b)
+    away = ((middle[0] - point[0]), (middle[1] - point[1]))
+    size = distance(middle, point)
+    if size <= 1e-9:
+        return line(a, b)
+    fold = line(point, (middle[0] + away[0] / size * reach, middle[1] + away[1] / size * reach))
+    side = mirrored(turned_back(beyond.path), point, b)
+    crossing = meetings(side, fold)
+    if not crossing or distance(crossing[-1].at, middle) > reach:
+        return line(a, b)
+    second = part(side, crossing[-1].along_a, length(side))
+    first = turned_back(mirrored(second, point, crossing[-1].at))
+    peak = polyline([end(first), start(second)]) if distance(end(first), start(second)) > 1e-9 else None
+    paths = [first, *([peak] if peak is not None else []), second]
+    return joined(paths)
+
+
+def _across(level: Level, pieces: list[Piece]) -> Level:
+    """Return the level with the pieces that go round it, each as often as it does."""
+    across = []
+    for piece in pieces:
+        has = any(inner.kind == "level" and inner.name == level.name for inner in piece.inner)
+        if has or any(edge.root == level.name for edge in piece.edges):
+            across.append((piece.name, 2.0 if piece.on_fold or piece.mirrored_pair else 1.0))
+    return replace(level, across=tuple(across))

@@ -1,0 +1,127 @@
+"""Replay: a recipe's steps, a body, a cloth and the maker's choices give the draft, remembering what each step read.
+
+A step is run again only where something it read has changed. Its memory is keyed by the step itself (verb and
+fields) and holds for every run what was read and what was written; remembered and fresh replay give the same draft.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field, fields, is_dataclass
+from math import copysign
+from typing import Any
+
+import numpy as np
+
+from onfold.problems import Place, Problem
+from onfold.recipe.bench import Bench, Key, Unmet
+from onfold.recipe.file import PlacedStep
+from onfold.recipe.step import Step, names_given
+
+KEPT_RUNS = 6
+"""How many runs of one step are remembered: a few, for the maker who goes back and forth between two figures."""
+
+
+@dataclass(frozen=True, eq=False)
+class Run:
+    """What a step read, wrote and found wrong, once."""
+
+    step: Step
+    reads: dict[Key, Any]
+    writes: dict[Key, Any]
+    problems: tuple[Problem, ...]
+    failed: bool
+    lost: str = ""
+
+
+@dataclass
+class Memory:
+    """The runs of every step, newest first, and how many steps were run or remembered last time."""
+
+    runs: dict[Step, list[Run]] = field(default_factory=dict)
+    run_again: int = 0
+    remembered: int = 0
+
+
+@dataclass(frozen=True, eq=False)
+class Replayed:
+    """All runs in order, the bench's state after them, and the problems with their places."""
+
+    runs: tuple[tuple[PlacedStep, Run], ...]
+    state: dict[Key, Any]
+    problems: tuple[Problem, ...]
+
+
+def same(a: Any, b: Any) -> bool:
+    """Return whether two things on the bench are the same to the last bit (so that 0.0 is not -0.0)."""
+    if a is b:
+        return True
+    if type(a) is not type(b):
+        return False
+    if isinstance(a, float):
+        return a == b and copysign(1.0, a) == copysign(1.0, b)
+    if isinstance(a, np.ndarray):
+        return a.shape == b.shape and a.tobytes() == b.tobytes()
+    if isinstance(a, tuple):
+        return len(a) == len(b) and all(same(x, y) for x, y in zip(a, b, strict=True))
+    if is_dataclass(a):
+        return all(same(getattr(a, each.name), getattr(b, each.name)) for each in fields(a))
+    return bool(a == b)
+
+
+def replay(
+    steps: Iterable[PlacedStep], given: Mapping[Key, Any], memory: Memory | None = None, file: str = ""
+) -> Replayed:
+    """Return the draft's state after all steps. `given` holds the values the formulas start from."""
+    kept = memory if memory is not None else Memory()
+    kept.run_again = kept.remembered = 0
+    state: dict[Key, Any] = dict(given)
+    runs: list[tuple[PlacedStep, Run]] = []
+    problems: list[Problem] = []
+    lost: set[str] = set()
+    for placed in steps:
+        done = _remembered(placed.step, state, kept) or _run(placed.step, state, kept)
+        runs.append((placed, done))
+        _apply(done.writes, state)
+        if done.failed:
+            lost.update(names_given(placed.step))
+        if done.problems and not (done.failed and done.lost in lost):
+            where = Place(file, placed.line, placed.column, placed.step.verb, str(state.get(("current", "")) or ""))
+            problems.extend(each.at(where) for each in done.problems)
+    return Replayed(tuple(runs), state, tuple(problems))
+
+
+def _remembered(step: Step, state: dict[Key, Any], memory: Memory) -> Run | None:
+    for run in memory.runs.get(step, ()):
+        if all(_still(state, key, value) for key, value in run.reads.items()):
+            memory.remembered += 1
+            return run
+    return None
+
+
+def _still(state: dict[Key, Any], key: Key, value: Any) -> bool:
+    found = state.get(key, () if key[0] == "listing" else None)
+    return found is value or same(found, value)
+
+
+def _apply(writes: dict[Key, Any], state: dict[Key, Any]) -> None:
+    """Put what a run wrote into the state, and its new names on the lists of their kinds."""
+    for key, value in writes.items():
+        if key not in state:
+            listing = ("listing", *key[:-1])
+            state[listing] = (*state.get(listing, ()), key[-1])
+        state[key] = value
+
+
+def _run(step: Step, state: dict[Key, Any], memory: Memory) -> Run:
+    bench = Bench(state)
+    try:
+        step.run(bench)
+        run = Run(step, bench.reads, bench.writes, tuple(bench.problems), False)
+    except Unmet as unmet:
+        run = Run(step, bench.reads, {}, (*bench.problems, unmet.trouble), True, unmet.lost)
+    memory.run_again += 1
+    runs = memory.runs.setdefault(step, [])
+    runs.insert(0, run)
+    del runs[KEPT_RUNS:]
+    return run

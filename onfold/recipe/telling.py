@@ -1,0 +1,83 @@
+"""What a step may use to say itself: the values it read and wrote, and the maker's units."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from onfold.formula import Formula
+from onfold.pattern import Fact, Level
+from onfold.recipe.bench import Bench, Key, Unmet
+from onfold.units import System, say_degrees, say_length, say_share
+
+
+class Telling:
+    """A run seen again: the same numbers, nothing drawn. Whatever the run didn't read is not there to be told."""
+
+    def __init__(self, reads: Mapping[Key, Any], writes: Mapping[Key, Any], units: System, fraction: int = 8) -> None:
+        self._bench = Bench({**reads, **{key: value for key, value in writes.items() if key not in reads}})
+        self.writes = writes
+        self.units = units
+        self.fraction = fraction
+
+    def length(self, formula: Formula) -> str:
+        """Return a length formula's value in the maker's units."""
+        return self.mm(self._amount(formula))
+
+    def mm(self, value: float) -> str:
+        """Return a length in the maker's units."""
+        return say_length(value, self.units, self.fraction)
+
+    def share(self, formula: Formula) -> str:
+        """Return a share formula's value: `20 %`."""
+        return say_share(self._amount(formula))
+
+    def percent(self, value: float) -> str:
+        """Return a share: `20 %`."""
+        return say_share(value)
+
+    def degrees(self, value: float) -> str:
+        """Return an angle given in degrees."""
+        return say_degrees(value)
+
+    def number(self, formula: Formula) -> str:
+        """Return a plain number without needless decimals."""
+        return f"{self._amount(formula):g}"
+
+    def amount(self, formula: Formula) -> float:
+        """Return a formula's bare value."""
+        return self._amount(formula)
+
+    def open(self, formula: Formula | None) -> bool:
+        """Return whether a field is empty or asks for a choice that was left open."""
+        return formula is None or self._bench.perhaps(formula) is None
+
+    def word(self, text: str, words: tuple[str, ...]) -> str:
+        """Return a word field's answer."""
+        return self._bench.word(text, words)
+
+    def level(self, name: str) -> Level | None:
+        """Return a level that the step read or stated."""
+        found = self.writes.get(("level", name)) or self._bench.look(("level", name))
+        return found if isinstance(found, Level) else None
+
+    def fact(self, name: str) -> float:
+        """Return a fact the step stated, or 0."""
+        found = self.writes.get(("fact", name)) or self._bench.look(("fact", name))
+        return found.value if isinstance(found, Fact) else 0.0
+
+    def named(self, formula: Formula) -> str:
+        """Return the formula as written where it is more than a bare quantity, for 'which is …'."""
+        return formula.text if formula.names_used or "along" in formula.text or "from" in formula.text else ""
+
+    def reckoned(self, formula: Formula) -> str:
+        """Return the value, and behind it how it was reckoned: `23 cm (waist / 4 + 2 cm)`."""
+        said = self.length(formula)
+        sum_text = self.named(formula)
+        return f"{said} ({sum_text})" if sum_text else said
+
+    def _amount(self, formula: Formula) -> float:
+        try:
+            return self._bench.amount(formula)
+        except Unmet:
+            return 0.0

@@ -1,0 +1,163 @@
+"""The tables a sheet carries: levels, seams, pieces, the kinds of line, what was not taped, cautions."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from onfold.drawing import Drawing, Layer, PenName, Stroke, Word, shifted
+from onfold.geometry.path import length, line
+from onfold.pattern import Pattern, Run, edges_of
+from onfold.sheets.facts import SheetFacts, untaped
+from onfold.sheets.piece_drawing import cut_words, material_words
+from onfold.units import say_share
+from onfold.writers.font import width_of
+
+TEXT = 2.1
+"""Capital height of the tables, mm."""
+_LEAD = 1.85
+_MOST_ROWS = 42
+_CAUTION = (
+    "Blades and pins wound, irons and steam burn: cut away from yourself, cover points, and follow the rules and "
+    "practice of your own workroom and country. They also decide on cords, small parts and flammable cloth."
+)
+
+
+@dataclass(frozen=True, eq=False)
+class Panel:
+    """A block of a legend, its top left corner at (0, 0), `height` mm downwards."""
+
+    strokes: tuple[Stroke, ...]
+    words: tuple[Word, ...]
+    height: float
+
+    def at(self, x: float, y: float) -> tuple[tuple[Stroke, ...], tuple[Word, ...]]:
+        """Return its strokes and words with its top left corner at (x, y)."""
+        placed = shifted(Drawing(self.strokes, self.words, (0.0, 0.0, 0.0, 0.0)), x, y)
+        return placed.strokes, placed.words
+
+
+def panels(pattern: Pattern, facts: SheetFacts, width: float) -> list[Panel]:
+    """Return the legend's blocks, each `width` mm wide, in the order a maker reads them."""
+    say = facts.say
+    levels = [
+        (
+            level.name,
+            say(level.body) if level.body > 0 else "",
+            say(level.finished),
+            say_share(level.wearing_stretch) if level.body > 0 else "",
+        )
+        for level in pattern.levels.values()
+    ]
+    seams = [
+        (
+            seam.name + (" (twice)" if seam.twice else ""),
+            seam.finish or seam.construction,
+            *(say(run_length(pattern, side)) for side in seam.sides),
+        )
+        for seam in pattern.seams
+    ]
+    pieces = [(piece.name, cut_words(piece), material_words(piece)) for piece in pattern.pieces]
+    names = untaped(pattern, facts)
+    return [
+        *_table(
+            "Round the body", ("level", "body", "finished", "worn stretch"), levels, (0.28, 0.23, 0.24, 0.25), width
+        ),
+        *_table("Pieces", ("piece", "cut", "from"), pieces, (0.36, 0.36, 0.28), width),
+        *_table("Seams", ("seam", "sewn", "one side", "other side"), seams, (0.3, 0.28, 0.21, 0.21), width),
+        *([] if not names else [paragraph("Not taped", (", ".join(names) + ": estimated from the others.",), width)]),
+        line_key(width),
+        paragraph("Cautions", (_CAUTION,), width),
+    ]
+
+
+def run_length(pattern: Pattern, side: tuple[Run, ...]) -> float:
+    """Return the length in mm of one side of a seam along the drawn seam lines."""
+    total = 0.0
+    for run in side:
+        piece = pattern.piece(run.piece)
+        total += sum(length(edge.path) for edge in edges_of(piece, run.edge)) if piece else 0.0
+    return total
+
+
+def wrapped(text: str, width: float, size: float, bold: bool = False) -> list[str]:
+    """Return the text broken into lines no wider than `width` mm; a word too long for a line is broken too."""
+    lines: list[str] = []
+    current = ""
+    for part in text.split():
+        joined_up = f"{current} {part}".strip()
+        if width_of(joined_up, size, bold) <= width:
+            current = joined_up
+            continue
+        if current:
+            lines.append(current)
+        current = part
+        while width_of(current, size, bold) > width and len(current) > 1:
+            fits = next(
+                n for n in range(len(current) - 1, 0, -1) if n == 1 or width_of(current[:n], size, bold) <= width
+            )
+            lines.append(current[:fits])
+            current = current[fits:]
+    return [*lines, current] if current else lines
+
+
+def paragraph(title: str, texts: tuple[str, ...], width: float, size: float = TEXT, layer: Layer = "words") -> Panel:
+    """Return a heading with lines of running text below it."""
+    words = [Word(title, (0.0, -size * 1.5), size * 1.15, bold=True, layer=layer)] if title else []
+    y = -size * 1.5 if title else size * 0.4
+    for text in texts:
+        for row in wrapped(text, width, size):
+            y -= size * _LEAD
+            words.append(Word(row, (0.0, y), size, layer=layer))
+        y -= size * 0.7
+    return Panel((), tuple(words), -y + size * 0.8)
+
+
+def _table(
+    title: str, heads: tuple[str, ...], rows: Sequence[tuple[str, ...]], shares: tuple[float, ...], width: float
+) -> list[Panel]:
+    chunks = [rows[start : start + _MOST_ROWS] for start in range(0, len(rows), _MOST_ROWS)]
+    return [
+        _one_table(title if not at else f"{title}, continued", heads, chunk, shares, width)
+        for at, chunk in enumerate(chunks)
+    ]
+
+
+def _one_table(
+    title: str, heads: tuple[str, ...], rows: Sequence[tuple[str, ...]], shares: tuple[float, ...], width: float
+) -> Panel:
+    lefts = [width * sum(shares[:at]) for at in range(len(shares))]
+    words = [Word(title, (0.0, -TEXT * 1.5), TEXT * 1.15, bold=True)]
+    y = -TEXT * 1.5 - TEXT * _LEAD * 1.05
+    words += [Word(head, (left, y), TEXT * 0.85) for head, left in zip(heads, lefts, strict=True)]
+    rule = y - TEXT * 0.6
+    strokes = [Stroke(line((0.0, rule), (width, rule)), "furniture", "words")]
+    y = rule - TEXT * 0.1
+    for row in rows:
+        cells = [wrapped(cell, width * share - 1.5, TEXT) for cell, share in zip(row, shares, strict=True)]
+        for cell, left in zip(cells, lefts, strict=True):
+            words += [Word(text, (left, y - TEXT * _LEAD * (1 + at)), TEXT) for at, text in enumerate(cell)]
+        y -= TEXT * _LEAD * max(1, *map(len, cells))
+    return Panel(tuple(strokes), tuple(words), -y + TEXT * 1.6)
+
+
+def line_key(width: float) -> Panel:
+    """Return the key of the kinds of line, each drawn as it is on the pieces."""
+    kinds: tuple[tuple[PenName, Layer, str], ...] = (
+        ("cut", "cut lines", "cut here"),
+        ("seam", "seam lines", "sew here"),
+        ("fold", "fold lines", "fold, never cut"),
+        ("grain", "grain lines", "along the thread"),
+        ("level", "levels", "level"),
+        ("inner", "marks", "inner line"),
+    )
+    words = [Word("Lines", (0.0, -TEXT * 1.5), TEXT * 1.15, bold=True)]
+    strokes: list[Stroke] = []
+    y = -TEXT * 1.5
+    for at, (pen, layer, text) in enumerate(kinds):
+        left = (at % 2) * width / 2
+        if at % 2 == 0:
+            y -= TEXT * 2.2
+        strokes.append(Stroke(line((left, y + TEXT * 0.45), (left + 13.0, y + TEXT * 0.45)), pen, layer))
+        words.append(Word(text, (left + 14.5, y), TEXT * 0.95))
+    return Panel(tuple(strokes), tuple(words), -y + TEXT * 1.6)

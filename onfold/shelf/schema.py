@@ -1,0 +1,147 @@
+"""The JSON Schema of a ticket, by which editors offer keys and words. What counts is what the reader says."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from onfold.body.measures import MEASURES, SIDES
+from onfold.cloth import KINDS, NAPS, SURFACES
+from onfold.construction import CONSTRUCTIONS
+from onfold.shelf.ticket import REQUIRED, TICKET_KEYS, UNITS
+from onfold.shelf.ticket_cloth import BOTH_WAYS, CLOTH_KEYS
+from onfold.shelf.ticket_cloth import REQUIRED as CLOTH_REQUIRED
+from onfold.shelf.ticket_parts import FIGURES
+
+Schema = dict[str, Any]
+
+_NUMBER = r"-?(\d+ \d+/\d+|\d+/\d+|\d+([.,]\d+)?)"
+_LENGTH = rf"^{_NUMBER} ?(mm|cm|m|in|ft|yd)( {_NUMBER} ?in)?$"
+_DATE = r"^\d{4}-\d{2}-\d{2}$"
+
+
+def ticket_schema() -> Schema:
+    """Return the JSON Schema (2020-12) of a ticket: its keys, the words each takes, and what each is for."""
+    properties = {
+        "ticket": _text("What is made, and for whom: the title on every sheet."),
+        "recipe": _text("A shipped recipe's name, or the path of a recipe beside the ticket."),
+        "units": {"enum": list(UNITS), "description": "How lengths are said. Centimetres where it is left out."},
+        "wearer": _wearer(),
+        "cloth": _cloth(),
+        "choices": _named("The maker's choices; 'onfold recipes NAME' lists those of a recipe.", _scalar()),
+        "finish": _named("How seams and edges are sewn, by seam, EDGE of PIECE, or EDGE.", _finish()),
+        "paper": _text("a4 a3 a2 a1 a0 letter legal tabloid, or 'roll 36 in'. A4 where it is left out."),
+        "date": _date("The date printed on every sheet."),
+        "fittings": {"type": "array", "items": _fitting(), "description": "Dated notes from try-ons."},
+        "rates": _fields(
+            {"hour": _price("What an hour of work costs."), "currency": {"type": "string", "pattern": "^[A-Za-z]{3}$"}},
+            "What work costs, for the reckoning.",
+        ),
+    }
+    schema = _fields({key: properties[key] for key in TICKET_KEYS}, "One garment for one wearer in one cloth.")
+    return {
+        "$schema": "https://json-schema.org/draft/2020-12/schema",
+        "title": "Onfold ticket",
+        **schema,
+        "required": list(REQUIRED),
+    }
+
+
+def _fields(properties: Schema, description: str) -> Schema:
+    return {
+        "type": "object",
+        "description": description,
+        "properties": properties,
+        "additionalProperties": False,
+    }
+
+
+def _named(description: str, values: Schema) -> Schema:
+    return {"type": "object", "description": description, "additionalProperties": values}
+
+
+def _text(description: str) -> Schema:
+    return {"type": "string", "minLength": 1, "description": description}
+
+
+def _scalar() -> Schema:
+    return {"type": ["string", "number", "boolean"]}
+
+
+def _length(description: str) -> Schema:
+    return {"type": "string", "pattern": _LENGTH, "description": description}
+
+
+def _share(description: str) -> Schema:
+    return {"type": "string", "pattern": r"^\d+([.,]\d+)? ?%$", "description": description}
+
+
+def _price(description: str) -> Schema:
+    return {"type": "number", "minimum": 0, "description": description}
+
+
+def _date(description: str) -> Schema:
+    return {"type": "string", "pattern": _DATE, "description": description}
+
+
+def _finish() -> Schema:
+    kinds = "; ".join(f"{each.name} ({each.gist})" for each in CONSTRUCTIONS.values())
+    return {"type": "string", "description": kinds, "examples": ["plain 15 mm", "double turned 15 mm, first turn 7 mm"]}
+
+
+def _measures() -> Schema:
+    properties: Schema = {}
+    for entry in MEASURES.values():
+        length = _length(entry.how)
+        sides = _fields(dict.fromkeys(SIDES, length), entry.how) | {"required": list(SIDES)}
+        properties[entry.name] = {"anyOf": [length, sides]} if entry.sided else length
+        if entry.sided:
+            properties |= {f"{side} {entry.name}": length for side in SIDES}
+    return _fields(properties, "Measures as taped. Missing ones are estimated, and every sheet says which.")
+
+
+def _wearer() -> Schema:
+    properties = {
+        "name": _text("Who it is for."),
+        "figure": {"enum": list(FIGURES), "description": "Estimates and the cautions on cords use it."},
+        "measures": _measures(),
+    }
+    return _fields(properties, "Who the garment is for.") | {"required": ["measures"]}
+
+
+def _ways(what: Schema, description: str) -> Schema:
+    return _fields(dict.fromkeys(BOTH_WAYS, what), description)
+
+
+def _cloth() -> Schema:
+    share, length = _share(""), _length("")
+    properties: Schema = {
+        "name": _text("What it is called in the shop."),
+        "kind": {"enum": list(KINDS), "description": "Knits stretch, wovens hardly."},
+        "width": _length("From edge to edge, selvages included."),
+        "selvage": _length("What cannot be cut at each edge."),
+        "stretch": _ways(share, "A relaxed 10 cm held at a comfortable 15 cm is 50 %."),
+        "recovery": _share("How much of the stretch comes back."),
+        "nap": {"enum": list(NAPS), "description": "Which way the pile or print points on the wearer."},
+        "surface": {"type": "array", "items": {"enum": list(SURFACES)}, "description": "What the iron and pins meet."},
+        "fibre": _named("From the label.", share),
+        "washed first": {"enum": ["yes", "no", True, False], "description": "Whether it is washed before it is cut."},
+        "repeat": _ways(length, "The repeat of a stripe or check."),
+        "weight": {"type": "string", "pattern": rf"^{_NUMBER} ?(g/m[2²]|oz/yd[2²])$", "description": "260 g/m2"},
+        "thickness": _length("Of one layer."),
+        "shrinkage": _ways(share, "What washing takes."),
+        "price": _price("Of one metre."),
+    }
+    return _fields({key: properties[key] for key in CLOTH_KEYS}, "The cloth.") | {"required": list(CLOTH_REQUIRED)}
+
+
+def _fitting() -> Schema:
+    added = {"type": "object", "properties": {"after": _text("The label of the step it follows.")}}
+    properties = {
+        "on": _date("When it was tried on."),
+        "note": _text("What was seen."),
+        "choice": _named("Choices changed.", _scalar()),
+        "measure": _measures(),
+        "figure": _named("What the tape does not say.", _scalar()),
+        "steps": {"type": "array", "items": added, "description": "Steps added to the recipe's."},
+    }
+    return _fields(properties, "What a try-on found and what was done.") | {"required": ["on"]}

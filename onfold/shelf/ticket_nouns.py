@@ -1,0 +1,93 @@
+"""The nouns of a job ticket: what a maker wrote for one garment, as typed data with its places in the file."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from onfold.body.measures import Figure
+from onfold.cloth import Cloth
+from onfold.problems import Place
+from onfold.recipe.yaml_nodes import Node
+from onfold.units import System
+
+DEFAULT_PAPER = "a4"
+
+
+@dataclass(frozen=True)
+class Written:
+    """A text as it stands in the file, and where."""
+
+    text: str
+    place: Place
+    excerpt: str = ""
+
+
+@dataclass(frozen=True)
+class Wearer:
+    """Who the garment is for. `measures` are mm by name; where left and right were given, `left …`, `right …` and,
+    under the plain name, the larger. `places` says where each was written. `notes` are figure notes by name.
+    """
+
+    name: str
+    figure: Figure
+    measures: dict[str, float] = field(default_factory=dict)
+    places: dict[str, Place] = field(default_factory=dict)
+    notes: dict[str, Written] = field(default_factory=dict)
+
+
+@dataclass(frozen=True)
+class AddedStep:
+    """A step that a fitting adds: after the step of this label (empty: before the first finishing step)."""
+
+    after: str
+    verb: str
+    fields: Node
+    place: Place
+
+
+@dataclass(frozen=True)
+class Fitting:
+    """What a try-on found and what was done about it. `on` is an ISO date."""
+
+    on: str
+    note: str = ""
+    choices: dict[str, Written] = field(default_factory=dict)
+    measures: dict[str, float] = field(default_factory=dict)
+    places: dict[str, Place] = field(default_factory=dict)
+    figure: dict[str, Written] = field(default_factory=dict)
+    steps: tuple[AddedStep, ...] = ()
+    place: Place = field(default_factory=Place)
+
+
+@dataclass(frozen=True)
+class Rates:
+    """What an hour of work costs, and in which currency; None and empty where not given."""
+
+    hour: float | None = None
+    currency: str = ""
+
+
+@dataclass(frozen=True)
+class Ticket:
+    """Everything needed to make the garment again.
+
+    `wearer`, `choices` and `steps` are as after all the `fittings`; `first_wearer` and `first_choices` as first
+    written. `as_of` gives the ticket as it stood on another day. `text` is the file, for editing it in place.
+    """
+
+    file: str
+    text: str
+    title: str
+    recipe: Written
+    units: System
+    wearer: Wearer
+    cloth: Cloth
+    choices: dict[str, Written] = field(default_factory=dict)
+    finish: dict[str, Written] = field(default_factory=dict)
+    paper: Written = field(default_factory=lambda: Written(DEFAULT_PAPER, Place()))
+    date: str = ""
+    fittings: tuple[Fitting, ...] = ()
+    steps: tuple[AddedStep, ...] = ()
+    rates: Rates = field(default_factory=Rates)
+    first_wearer: Wearer | None = None
+    first_choices: dict[str, Written] = field(default_factory=dict)

@@ -1,0 +1,162 @@
+"""Darts: on an edge at equal divisions, split when over-wide; and the side dart that aims at the bust point."""
+
+from __future__ import annotations
+
+from math import ceil
+from typing import ClassVar
+
+from onfold.geometry.path import at, closest, cut, length, line
+from onfold.geometry.point import direction, distance, left_of, midpoint
+from onfold.pattern import Edge, Mark, Point
+from onfold.recipe.bench import Bench
+from onfold.recipe.step import EdgeName, Length, NewName, PointName, step
+from onfold.recipe.telling import Telling
+from onfold.steps.outline import renumbered, replaced
+
+
+@step("darts", "develop")
+class Darts:
+    """Take a width out of an edge by darts square to it, at equal divisions; a total wider than `most` is split.
+
+    A total below `least` makes no dart. The legs are equal by construction: the point lies on the bisector.
+    """
+
+    name: NewName
+    on: EdgeName
+    total: Length
+    length: Length
+    most: Length
+    least: Length
+
+    reason: ClassVar[str] = (
+        "A dart takes in the waist where the body bends and lets the cloth out again at its point; a fat dart pokes, "
+        "so it is split in two."
+    )
+
+    def run(self, bench: Bench) -> None:
+        """Cut the edge and draw the legs."""
+        total, most = bench.amount(self.total), bench.amount(self.most)
+        if total < bench.amount(self.least) or total <= 0.0:
+            return
+        if most <= 0.0:
+            raise bench.stop("STEP-CANNOT", "The widest dart must be wider than nothing.", found=self.most.text)
+        (edge, *others) = bench.edge(self.on)
+        whole = length(edge.path)
+        count = ceil(total / most - 1e-9)
+        width = total / count
+        if others or total >= 0.9 * whole:
+            raise bench.stop(
+                "STEP-CANNOT",
+                f"{self.on} is {whole / 10:.1f} cm long; no darts of {total / 10:.1f} cm in all fit on it.",
+                remedy="take more in at the side, or allow more ease",
+            )
+        centres = [whole * (k + 1) / (count + 1) for k in range(count)]
+        depth = bench.amount(self.length)
+        cuts = [mm for centre in centres for mm in (centre - width / 2, centre + width / 2)]
+        parts = cut(edge.path, cuts)
+        leaves: list[Edge] = []
+        for index, path in enumerate(parts):
+            if index % 2 == 0:
+                leaves.append(Edge(f"{self.on}.{index // 2 + 1}", path, self.on, edge.fold))
+                continue
+            number = f" {index // 2 + 1}" if count > 1 else ""
+            point = _inward(at(path, 0.0), at(path, length(path)), depth)
+            leaves.extend(_legs(f"{self.name}{number}", at(path, 0.0), point, at(path, length(path))))
+            bench.put_mark(Mark("dart point", f"{self.name}{number}", point))
+        bench.put_outline(renumbered(replaced(bench.outline(), edge.name, leaves), self.on))
+
+    def say(self, told: Telling) -> str:
+        """Tell."""
+        total = told.amount(self.total)
+        if total < told.amount(self.least) or total <= 0.0:
+            return f"No {self.name} is needed: the {self.on} has nothing to take in."
+        count = ceil(total / told.amount(self.most) - 1e-9)
+        each = told.mm(total / count)
+        if count == 1:
+            return f"Halfway along the {self.on} draw the {self.name}: {each} wide, {told.length(self.length)} long."
+        return (
+            f"{told.mm(total)} in one dart would poke: divide the {self.on} in {count + 1} and draw {count} darts, "
+            f"{each} wide and {told.length(self.length)} long."
+        )
+
+
+@step("side dart", "develop")
+class SideDart:
+    """Draw a dart from an edge towards the bust point, ending short of it; nothing where its width is nothing.
+
+    The upper leg begins at a point on the edge, the width is measured down the edge.
+    """
+
+    name: NewName
+    on: EdgeName
+    from_: PointName
+    width: Length
+    towards: PointName
+    short_of: Length
+
+    reason: ClassVar[str] = "The front is longer over the bust; the dart shapes that length and leaves the side equal to the back."
+
+    def run(self, bench: Bench) -> None:
+        """Cut the edge below the point and draw the legs."""
+        width = bench.amount(self.width)
+        if width <= 0.0:
+            return
+        upper, goal = bench.point(self.from_), bench.point(self.towards)
+        leaves = bench.edge(self.on)
+        edge = min(leaves, key=lambda each: closest(each.path, upper).distance)
+        near = closest(edge.path, upper)
+        step_down = -1.0 if at(edge.path, 0.0)[1] < at(edge.path, length(edge.path))[1] else 1.0
+        first, second = sorted((near.along, near.along + step_down * width))
+        if near.distance > 0.5 or first < 0.0 or second > length(edge.path):
+            raise bench.stop(
+                "STEP-CANNOT",
+                f"The {self.name} does not fit on the {self.on} at {self.from_}.",
+                remedy="make it narrower",
+            )
+        a, b = at(edge.path, first), at(edge.path, second)
+        middle = midpoint(a, b)
+        reach = distance(middle, goal) - bench.amount(self.short_of)
+        if reach <= width / 2:
+            raise bench.stop("STEP-CANNOT", f"The {self.name} would end before it begins.", remedy="leave it out")
+        parts = cut(edge.path, [first, second])
+        towards = direction(middle, goal)
+        point = _equal_legs(a, b, middle, (middle[0] + towards[0] * reach, middle[1] + towards[1] * reach))
+        root = edge.root
+        new = [
+            Edge(f"{root}.1", parts[0], root),
+            *_legs(self.name, a, point, b),
+            Edge(f"{root}.2", parts[2], root),
+        ]
+        bench.put_mark(Mark("dart point", self.name, point))
+        bench.put_outline(renumbered(replaced(bench.outline(), edge.name, new), root))
+
+    def say(self, told: Telling) -> str:
+        """Tell."""
+        width = told.amount(self.width)
+        if width <= 0.0:
+            return f"No {self.name} is taken here; the front's extra length is eased or left to the stretch."
+        return (
+            f"On the {self.on}, from {self.from_} down, draw the {self.name}: {told.mm(width)} wide, aimed at "
+            f"{self.towards} and ending {told.length(self.short_of)} short of it."
+        )
+
+
+def _inward(a: Point, b: Point, depth: float) -> Point:
+    """Return the dart point: square to the chord, on the left of it, where the piece lies (outlines anticlockwise)."""
+    dx, dy = left_of(direction(a, b))
+    x, y = midpoint(a, b)
+    return x + dx * depth, y + dy * depth
+
+
+def _equal_legs(a: Point, b: Point, middle: Point, aimed: Point) -> Point:
+    """Return the point on the bisector of a and b nearest to the one aimed at, so that both legs are equal."""
+    nx, ny = left_of(direction(a, b))
+    reach = (aimed[0] - middle[0]) * nx + (aimed[1] - middle[1]) * ny
+    return middle[0] + nx * reach, middle[1] + ny * reach
+
+
+def _legs(name: str, a: Point, point: Point, b: Point) -> list[Edge]:
+    return [
+        Edge(f"{name} leg", line(a, point), finish="dart"),
+        Edge(f"{name} other leg", line(point, b), finish="dart"),
+    ]

@@ -1,0 +1,189 @@
+"""The finishing verbs: they record what is meant; cut lines are derived once, at the end."""
+
+from __future__ import annotations
+
+from typing import ClassVar, Literal
+
+from onfold.geometry.path import bounds, closest, length
+from onfold.pattern import Edge, Grain, Run, Seam
+from onfold.recipe.bench import Bench, CutOut, NotchAsked
+from onfold.recipe.step import (
+    EdgeOfPiece,
+    Length,
+    LevelName,
+    NewName,
+    Number,
+    PieceName,
+    Text,
+    YesNo,
+    step,
+)
+from onfold.recipe.telling import Telling
+
+
+@step("sew", "finish")
+class SewSeam:
+    """Sew edges together: a first run and a second, each a list of `EDGE of PIECE`.
+
+    `mirrored` before an edge means its mirror twin; `turned` walks it the other way, from its last point.
+    """
+
+    name: NewName
+    first: tuple[EdgeOfPiece, ...]
+    second: tuple[EdgeOfPiece, ...]
+    construction: Text
+    ease: Length | None = None
+    twice: YesNo = "no"
+
+    reason: ClassVar[str] = "Edges that are sewn together must be equal, and carry one allowance."
+
+    def run(self, bench: Bench) -> None:
+        """Note the seam; both runs must be there."""
+        sides = tuple(tuple(_run(bench, each) for each in side) for side in (self.first, self.second))
+        ease = bench.perhaps(self.ease) or 0.0
+        kind = self.construction.split(" ")[0]
+        bench.put_seam(Seam(self.name, kind, (sides[0], sides[1]), ease, self.twice == "yes", self.construction))
+
+    def say(self, told: Telling) -> str:
+        """Tell."""
+        said = f"Sew {_listed(self.first)} to {_listed(self.second)}: the {self.name}, {self.construction}."
+        ease = told.amount(self.ease) if self.ease is not None else 0.0
+        return said + (f" Ease in {told.mm(ease)} of the first." if ease else "")
+
+
+def _run(bench: Bench, text: str) -> Run:
+    words, copy, turned = text, "drawn", False
+    while words.startswith(("mirrored ", "turned ")):
+        first, _, words = words.partition(" ")
+        copy, turned = ("mirrored" if first == "mirrored" else copy), (turned or first == "turned")
+    edge, _, piece = words.rpartition(" of ")
+    bench.edge(edge, piece)
+    return Run(piece, edge, "mirrored" if copy == "mirrored" else "drawn", turned)
+
+
+def _listed(names: tuple[str, ...]) -> str:
+    plain = list(dict.fromkeys(each.replace("mirrored ", "").replace("turned ", "") for each in names))
+    said = [f"the {each}" for each in plain]
+    return said[0] if len(said) == 1 else ", ".join(said[:-1]) + " and " + said[-1]
+
+
+@step("finish edge", "finish")
+class FinishEdge:
+    """Say how an edge that is in no seam is finished."""
+
+    edge: EdgeOfPiece
+    construction: Text
+
+    reason: ClassVar[str] = "Every raw edge gets its finish, and the finish its allowance."
+
+    def run(self, bench: Bench) -> None:
+        """Note it."""
+        edge, _, piece = self.edge.rpartition(" of ")
+        bench.edge(edge, piece)
+        bench.put_finish(self.edge, self.construction)
+
+    def say(self, told: Telling) -> str:
+        """Tell."""
+        return f"Finish the {self.edge}: {self.construction}."
+
+
+@step("notch", "finish")
+class NotchSeam:
+    """Set balance marks on both partners of a seam: at levels, or on the first run where the second's edges join."""
+
+    seam: Text
+    at: tuple[LevelName, ...] = ()
+    joins: YesNo = "no"
+
+    reason: ClassVar[str] = "Balance marks show at the machine which place meets which."
+
+    def run(self, bench: Bench) -> None:
+        """Ask for the notches."""
+        seam = bench.look(("seam", self.seam))
+        if not isinstance(seam, Seam):
+            raise bench.stop("STEP-NAME", f"No seam called '{self.seam}' is sewn yet.", found=self.seam, lost=self.seam)
+        for level in self.at:
+            for side in seam.sides:
+                for run in side:
+                    self._at_level(bench, run, level)
+        if self.joins == "yes":
+            self._at_joins(bench, seam)
+
+    def _at_level(self, bench: Bench, run: Run, level: str) -> None:
+        where = bench.point(f"end of {level}", run.piece)
+        leaves = bench.edge(run.edge, run.piece)
+        leaf = min(leaves, key=lambda each: closest(each.path, where).distance)
+        near = closest(leaf.path, where)
+        if near.distance < 0.1 and 1e-6 < near.along < length(leaf.path) - 1e-6:
+            bench.put_notch(NotchAsked(leaf.name, near.along, "single"), f"{run.edge} {level}", run.piece)
+
+    def _at_joins(self, bench: Bench, seam: Seam) -> None:
+        (first,) = seam.sides[0][:1]
+        so_far = 0.0
+        leaf = bench.edge(first.edge, first.piece)[0]
+        for number, run in enumerate(seam.sides[1][:-1], start=1):
+            so_far += sum(length(each.path) for each in bench.edge(run.edge, run.piece))
+            if so_far < length(leaf.path) - 1e-6:
+                kind = "double" if run.copy == "mirrored" else "single"
+                bench.put_notch(NotchAsked(leaf.name, so_far, kind), f"{first.edge} {number}", first.piece)
+
+    def say(self, told: Telling) -> str:
+        """Tell."""
+        if self.joins == "yes":
+            return f"On the {self.seam} set balance marks where the edges it meets are joined."
+        return f"On both sides of the {self.seam} set balance marks at {', '.join(self.at)}."
+
+
+@step("grain", "finish")
+class LayGrain:
+    """Draw a piece's grain line down its length, or along it from left to right."""
+
+    piece: PieceName
+    kind: Literal["straight", "cross", "bias"]
+    way: Literal["down", "along"] = "down"
+
+    reason: ClassVar[str] = "The piece is laid so that this line runs with the selvage (on the bias: slantwise to it)."
+
+    def run(self, bench: Bench) -> None:
+        """Draw it through the middle of the piece, half as long as the piece."""
+        outline: tuple[Edge, ...] = bench.outline(self.piece)
+        boxes = [bounds(each.path) for each in outline]
+        left, low = min(b[0] for b in boxes), min(b[1] for b in boxes)
+        right, high = max(b[2] for b in boxes), max(b[3] for b in boxes)
+        x, y = (left + right) / 2.0, (low + high) / 2.0
+        if self.way == "along":
+            reach = (right - left) / 4.0
+            grain = Grain(self.kind, (x - reach, y), (x + reach, y))
+        else:
+            reach = (high - low) / 4.0
+            grain = Grain(self.kind, (x, y - reach), (x, y + reach))
+        bench.put_grain(grain, self.piece)
+
+    def say(self, told: Telling) -> str:
+        """Tell."""
+        return f"Rule the grain line of the {self.piece}: {self.kind}, {'along' if self.way == 'along' else 'down'} it."
+
+
+@step("cut", "finish")
+class CutOutStep:
+    """Say how many of a piece are cut, whether as mirrored pairs, and of which material."""
+
+    piece: PieceName
+    pieces: Number
+    pair: YesNo = "no"
+    material: Text = "main"
+
+    reason: ClassVar[str] = "What is not written on the piece is forgotten at the cutting table."
+
+    def run(self, bench: Bench) -> None:
+        """Note it."""
+        bench.begun(self.piece)
+        count = round(bench.amount(self.pieces))
+        if count < 1 or count > 999:
+            raise bench.stop("STEP-CANNOT", f"{count} pieces cannot be cut.", found=str(count), expected="at least 1")
+        bench.put_cut_out(CutOut(count, self.pair == "yes", self.material), self.piece)
+
+    def say(self, told: Telling) -> str:
+        """Tell."""
+        pair = ", as pairs" if self.pair == "yes" else ""
+        return f"Write on the {self.piece}: cut {told.number(self.pieces)}{pair}, {self.material} cloth."

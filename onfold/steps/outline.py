@@ -1,0 +1,160 @@
+"""The outline verbs: close the outline from named lines, mark where it folds, name where it opens."""
+
+from __future__ import annotations
+
+from typing import ClassVar, Literal
+
+from onfold.geometry.path import Path, end, length, line, meetings, part, start, turned_back
+from onfold.geometry.point import distance
+from onfold.pattern import Edge, Inner, Opening
+from onfold.recipe.bench import Bench, Outline
+from onfold.recipe.step import EdgeOfPiece, LineName, NewLine, NewName, PointName, step
+from onfold.recipe.telling import Telling
+
+JOINS = 1e-6
+"""Ends nearer than this, mm, are one point: what remains of rounding after a few operations on millimetres."""
+
+
+@step("close the outline", "outline")
+class CloseOutline:
+    """Close a piece's outline from lines in their order round the piece; each is cut off where it meets the next.
+
+    The lines' names become the edges' names. The line that is the piece's fold becomes its fold edge.
+    """
+
+    lines: tuple[LineName, ...]
+
+    reason: ClassVar[str] = "From here on it is a piece: its edges have names and lengths."
+
+    def run(self, bench: Bench) -> None:
+        """Close it, anticlockwise."""
+        begun = bench.begun()
+        paths = [bench.line(each) for each in self.lines]
+        if len(paths) < 2:
+            raise bench.stop("OUTLINE-OPEN", f"The outline of {begun.name} needs at least two lines.")
+        ring = _chained(bench, self.lines, paths)
+        if _turning(ring) < 0:
+            ring = [turned_back(path) for path in reversed(ring)]
+            names = tuple(reversed(self.lines))
+        else:
+            names = self.lines
+        bench.put_outline(
+            tuple(
+                Edge(name, path, fold=begun.on_fold and name == begun.centre)
+                for name, path in zip(names, ring, strict=True)
+            )
+        )
+
+    def say(self, told: Telling) -> str:
+        """Tell."""
+        return f"Go round the piece with a heavy line: {', '.join(self.lines[:-1])} and {self.lines[-1]}."
+
+
+def _chained(bench: Bench, names: tuple[str, ...], paths: list[Path]) -> list[Path]:
+    """Return the paths each turned and trimmed so that it ends where the next begins."""
+    count = len(paths)
+    corners = []
+    for index in range(count):
+        here, following = paths[index], paths[(index + 1) % count]
+        corner = _shared(here, following, count == 2 and index == 1)
+        if corner is None:
+            raise bench.stop(
+                "OUTLINE-OPEN",
+                f"{names[index]} and {names[(index + 1) % count]} do not meet, so the outline stays open.",
+                found=f"{names[index]}, {names[(index + 1) % count]}",
+                expected="lines that share a point",
+                remedy="draw them to one point, or change their order",
+                lost=names[index],
+            )
+        corners.append(corner)
+    ring = []
+    for index, path in enumerate(paths):
+        begin, finish = corners[index - 1][1], corners[index][0]
+        low, high = min(begin, finish), max(begin, finish)
+        piece = path if low <= JOINS and high >= length(path) - JOINS else part(path, low, high)
+        ring.append(piece if begin <= finish else turned_back(piece))
+    return ring
+
+
+def _shared(a: Path, b: Path, last: bool) -> tuple[float, float] | None:
+    """Return the mm along a and along b where they share a point: their ends first, else where they cross."""
+    ends = [
+        (i * length(a), j * length(b))
+        for i, p in ((1, end(a)), (0, start(a)))
+        for j, q in ((0, start(b)), (1, end(b)))
+        if distance(p, q) < JOINS
+    ]
+    if ends:
+        return ends[-1] if last else ends[0]
+    found = meetings(a, b)
+    return (found[-1].along_a, found[-1].along_b) if found else None
+
+
+def _turning(ring: list[Path]) -> float:
+    """Return twice the signed area within the control points: positive where the ring runs anticlockwise."""
+    total = 0.0
+    for path in ring:
+        points = path.curves.reshape(-1, 2).tolist()
+        for (ax, ay), (bx, by) in zip(points, points[1:], strict=False):
+            total += ax * by - ay * bx
+    return total
+
+
+@step("mark fold line", "outline")
+class MarkFoldLine:
+    """Draw a line inside the piece along which it is folded, from one point to another."""
+
+    name: NewLine
+    from_: PointName
+    to: PointName
+
+    reason: ClassVar[str] = "The cloth is folded here when the piece is made up."
+
+    def run(self, bench: Bench) -> None:
+        """Draw it."""
+        bench.put_inner(Inner("fold line", self.name, line(bench.point(self.from_), bench.point(self.to))))
+
+    def say(self, told: Telling) -> str:
+        """Tell."""
+        return f"From {self.from_} to {self.to} rule the fold line: {self.name}."
+
+
+@step("open", "outline")
+class OpenEdge:
+    """Say that the garment opens along an edge, and how it closes."""
+
+    name: NewName
+    edge: EdgeOfPiece
+    closes: Literal["zip", "buttons", "tie", "none"]
+
+    reason: ClassVar[str] = "It must open far enough to be put on, and no further."
+
+    def run(self, bench: Bench) -> None:
+        """State the opening with its length."""
+        edge, _, piece = self.edge.rpartition(" of ")
+        run = sum(length(each.path) for each in bench.edge(edge, piece))
+        bench.put_opening(Opening(self.name, (self.edge,), run, self.closes))
+
+    def say(self, told: Telling) -> str:
+        """Tell."""
+        run = next((v.length for k, v in told.writes.items() if k[0] == "opening"), 0.0)
+        how = "left open" if self.closes == "none" else f"closed with {'a zip' if self.closes == 'zip' else self.closes}"
+        return f"Leave the {self.edge} unsewn for {told.mm(run)}: the {self.name}, {how}."
+
+
+def replaced(outline: Outline, name: str, leaves: list[Edge]) -> Outline:
+    """Return the outline with the edge of this name replaced by others in its place."""
+    return tuple(new for each in outline for new in (leaves if each.name == name else [each]))
+
+
+def renumbered(outline: Outline, root: str) -> Outline:
+    """Return the outline with a root's leaves numbered anew, anticlockwise: `hem.1 … hem.n`."""
+    count = 0
+    result = []
+    for each in outline:
+        if each.root == root and each.parent == root:
+            count += 1
+            result.append(Edge(f"{root}.{count}", each.path, root, each.fold, each.allowance, each.finish, each.corner))
+        else:
+            result.append(each)
+    return tuple(result)

@@ -1,0 +1,260 @@
+"""Small parts: straps and where they are set, waistband, vent."""
+
+from __future__ import annotations
+
+from math import hypot
+from typing import ClassVar, Literal
+
+from onfold.geometry.path import at, end, length, line, part, start
+from onfold.pattern import Edge, Inner, Mark, Point
+from onfold.recipe.bench import Bench, PieceStart
+from onfold.recipe.step import (
+    EdgeName,
+    Length,
+    LevelName,
+    NewEdge,
+    NewName,
+    NewPiece,
+    PointName,
+    Text,
+    step,
+)
+from onfold.recipe.telling import Telling
+
+STRAPS = ("crossed", "straight")
+
+
+@step("place strap", "develop")
+class StrapPlace:
+    """Mark where a strap is sewn: so far along an edge or fold line from one of its ends."""
+
+    name: NewName
+    on: EdgeName
+    from_: PointName
+    along: Length
+
+    reason: ClassVar[str] = "The strap carries the garment; both ends have their mark before anything is cut."
+
+    def run(self, bench: Bench) -> None:
+        """Put the mark."""
+        inner = bench.look(("inner", bench.piece, self.on))
+        path = inner.path if inner is not None else bench.edge(self.on)[0].path
+        here = bench.point(self.from_)
+        whole, mm = length(path), bench.amount(self.along)
+        if not 0.0 <= mm <= whole:
+            raise bench.stop(
+                "STRAP-PLACE",
+                f"The strap would be set {bench.mm(mm)} along the {self.on}, which is {bench.mm(whole)} long.",
+                found=bench.mm(mm),
+                expected=f"at most {bench.mm_down(whole)}",
+                remedy="set it nearer",
+                lost=self.name,
+            )
+        from_start = hypot(start(path)[0] - here[0], start(path)[1] - here[1])
+        from_end = hypot(end(path)[0] - here[0], end(path)[1] - here[1])
+        where = at(path, mm if from_start <= from_end else whole - mm)
+        bench.put_mark(Mark("strap", self.name, where))
+
+    def say(self, told: Telling) -> str:
+        """Tell."""
+        return f"On the {self.on}, {told.length(self.along)} from {self.from_}, mark the middle of the strap: {self.name}."
+
+
+@step("strap", "develop")
+class Strap:
+    """Draft a strap as a tube: its length over the shoulder from mark to mark, its width twice the finished one.
+
+    `over` is the way from the level straight up to the shoulder; what the marks lie above or below the level is
+    reckoned from the draft. Crossed straps run slantwise over the back.
+    """
+
+    name: NewPiece
+    front: Text
+    back: Text
+    level: LevelName
+    over: Length
+    width: Length
+    spare: Length
+    straps: Literal["crossed", "straight"]
+
+    reason: ClassVar[str] = (
+        "Measured over the body it can be cut before the first try-on; the spare is at the back end, where it is fixed."
+    )
+
+    def run(self, bench: Bench) -> None:
+        """Begin the strap's piece and close its outline."""
+        (fx, fy), f_level = _marked(bench, self.front, self.level)
+        (bx, by), b_level = _marked(bench, self.back, self.level)
+        over, width = bench.amount(self.over), bench.amount(self.width)
+        crossed = bench.word(self.straps, STRAPS) == "crossed"
+        down_front, down_back = over - (fy - f_level), over - (by - b_level)
+        way = down_front + hypot(down_back, fx + bx if crossed else fx - bx)
+        if down_front <= 0.0 or down_back <= 0.0 or width <= 0.0:
+            raise bench.stop(
+                "STRAP-LENGTH",
+                "The strap point lies above the shoulder, so there is no way for a strap to go.",
+                remedy="set a lower rise",
+            )
+        run = way + bench.amount(self.spare)
+        bench.put_piece(PieceStart(self.name, "", False, whole=True))
+        _rectangle(bench, self.name, 2.0 * width, run)
+        bench.put_inner(Inner("fold line", f"{self.name} fold", line((width, 0.0), (width, run))))
+        bench.put_fact("strap width", width)
+        bench.put_fact("strap length", run)
+        bench.put_fact("strap way", way)
+        bench.put_fact("straps crossed", 1.0 if crossed else 0.0, "count")
+
+    def say(self, told: Telling) -> str:
+        """Tell."""
+        way = "crossed at the back" if told.word(self.straps, STRAPS) == "crossed" else "straight over the shoulder"
+        return (
+            f"Draft the {self.name}: twice {told.length(self.width)} wide and {told.mm(told.fact('strap length'))} long. "
+            f"That is {told.mm(told.fact('strap way'))} over the body from mark to mark, {way}, and "
+            f"{told.length(self.spare)} to spare at the back end."
+        )
+
+
+def _marked(bench: Bench, text: str, level: str) -> tuple[Point, float]:
+    """Return where a mark `NAME of PIECE` lies, and the height of the level on that piece."""
+    name, _, piece = text.rpartition(" of ")
+    mark = bench.look(("mark", piece, name))
+    if not isinstance(mark, Mark):
+        raise bench.stop("STEP-NAME", f"No mark called '{text}' is set yet.", found=text, lost=name)
+    return mark.at, start(bench.line(level, piece))[1]
+
+
+def _rectangle(bench: Bench, name: str, width: float, height: float) -> None:
+    corners = ((0.0, 0.0), (width, 0.0), (width, height), (0.0, height))
+    names = (f"{name} end", f"{name} side", f"{name} other end", f"{name} other side")
+    bench.put_outline(
+        tuple(Edge(n, line(corners[k], corners[(k + 1) % 4])) for k, n in enumerate(names)),
+    )
+
+
+@step("waistband", "develop")
+class Waistband:
+    """Draft a straight waistband, folded along its length, with an underlap beyond its seam."""
+
+    name: NewPiece
+    length: Length
+    width: Length
+    underlap: Length
+
+    reason: ClassVar[str] = "It is as long as the waist it holds; the underlap takes the fastening."
+
+    def run(self, bench: Bench) -> None:
+        """Begin its piece and close its outline."""
+        run, width, lap = bench.amount(self.length), bench.amount(self.width), bench.amount(self.underlap)
+        if run <= 0.0 or width <= 0.0 or lap < 0.0:
+            raise bench.stop("STEP-CANNOT", "A waistband needs a length and a width.", found=self.length.text)
+        bench.put_piece(PieceStart(self.name, "", False, whole=True))
+        high, whole = 2.0 * width, run + lap
+        edges = [Edge("waist seam", line((0.0, 0.0), (run, 0.0)))]
+        if lap > 0.0:
+            edges.append(Edge("underlap", line((run, 0.0), (whole, 0.0))))
+        edges += [
+            Edge("band end", line((whole, 0.0), (whole, high))),
+            Edge("band edge", line((whole, high), (0.0, high))),
+            Edge("other band end", line((0.0, high), (0.0, 0.0))),
+        ]
+        bench.put_outline(tuple(edges))
+        bench.put_inner(Inner("fold line", "band fold", line((0.0, width), (whole, width))))
+        bench.put_fact("band", run)
+        bench.put_fact("underlap", lap)
+
+    def say(self, told: Telling) -> str:
+        """Tell."""
+        return (
+            f"Draft the {self.name}: {told.reckoned(self.length)} long and {told.length(self.underlap)} more for the "
+            f"underlap, twice {told.length(self.width)} wide."
+        )
+
+
+@step("name a part", "outline")
+class NamePart:
+    """Give a part of an edge, measured from its upper or lower end, a name of its own."""
+
+    name: NewEdge
+    edge: EdgeName
+    length: Length
+    at: Literal["upper end", "lower end"]
+
+    reason: ClassVar[str] = "What is treated differently needs a name of its own."
+
+    def run(self, bench: Bench) -> None:
+        """Cut the edge in two, each with its name."""
+        (edge, *others) = bench.edge(self.edge)
+        mm, whole = bench.amount(self.length), length(edge.path)
+        if others or not 0.0 < mm < whole:
+            raise bench.stop(
+                "STEP-CANNOT",
+                f"The {self.name} is {bench.mm(mm)} long; the {self.edge} has only {bench.mm(whole)}.",
+                found=bench.mm(mm),
+                expected=f"less than {bench.mm_down(whole)}",
+                remedy="make it shorter",
+                lost=self.name,
+            )
+        first_is_upper = start(edge.path)[1] >= end(edge.path)[1]
+        first = first_is_upper == (self.at == "upper end")
+        names = (self.name, self.edge) if first else (self.edge, self.name)
+        place = mm if first else whole - mm
+        new = [
+            Edge(names[0], part(edge.path, 0.0, place), fold=edge.fold),
+            Edge(names[1], part(edge.path, place, whole), fold=edge.fold),
+        ]
+        bench.put_outline(tuple(e for old in bench.outline() for e in (new if old.name == edge.name else [old])))
+
+    def say(self, told: Telling) -> str:
+        """Tell."""
+        return f"From the {self.at} of the {self.edge} measure {told.reckoned(self.length)}: this part is the {self.name}."
+
+
+@step("vent", "develop")
+class Vent:
+    """Let a vent out beyond the lower end of a straight edge, its upper side sloped."""
+
+    name: NewName
+    on: EdgeName
+    hem: EdgeName
+    length: Length
+    width: Length
+    slope: Length
+
+    reason: ClassVar[str] = "Below the knee a straight skirt holds the legs together; the vent lets them stride."
+
+    def run(self, bench: Bench) -> None:
+        """Add the vent's edges; the hem beyond the centre is an edge of its own, outside the hem's run."""
+        (edge, *others) = bench.edge(self.on)
+        run, width, slope = (bench.amount(each) for each in (self.length, self.width, self.slope))
+        if run <= 0.0 or width <= 0.0:
+            return
+        whole = length(edge.path)
+        (x, y), low = end(edge.path), whole - run
+        top_x, top_y = at(edge.path, max(low, 0.0))
+        if others or low <= 0.0 or abs(top_x - x) > 1e-6 or slope >= run or slope < 0.0:
+            raise bench.stop(
+                "STEP-CANNOT",
+                f"A vent {bench.mm(run)} long does not fit on the {self.on}, {bench.mm(whole)} long.",
+                found=bench.mm(run),
+                expected=f"less than {bench.mm_down(whole)}",
+                remedy="make the vent or the zip shorter",
+            )
+        corner, foot = (x - width, top_y - slope), (x - width, y)
+        new = [
+            Edge(self.on, part(edge.path, 0.0, low)),
+            Edge(f"{self.name} top", line((top_x, top_y), corner)),
+            Edge(self.name, line(corner, foot)),
+            Edge(f"{self.name} hem", line(foot, (x, y))),
+        ]
+        bench.put_outline(tuple(e for old in bench.outline() for e in (new if old.name == edge.name else [old])))
+        bench.put_inner(Inner("fold line", f"{self.name} fold", line((top_x, top_y), (x, y))))
+        bench.put_fact("vent length", run)
+
+    def say(self, told: Telling) -> str:
+        """Tell."""
+        if told.amount(self.length) <= 0.0 or told.amount(self.width) <= 0.0:
+            return "No vent is let out: the hem is wide enough to stride in."
+        return (
+            f"From the hem up the {self.on} measure {told.length(self.length)} and let the {self.name} out "
+            f"{told.length(self.width)} beyond it, its upper side sloped by {told.length(self.slope)}."
+        )

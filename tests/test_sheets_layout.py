@@ -1,0 +1,239 @@
+"""Papers, packing, tiles and the words on the sheets."""
+
+from __future__ import annotations
+
+import io
+from dataclasses import replace
+
+import numpy as np
+import pdfplumber
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from shapely import LineString, Polygon, STRtree
+from shapely.affinity import rotate, translate
+
+from onfold.drawing import Drawing, Word
+from onfold.geometry.path import flatten
+from onfold.pattern import Pattern, Piece, Taken
+from onfold.problems import Problem
+from onfold.sheets import PAPERS, Paper, SheetFacts, pattern_pdf, read_paper, tile
+from onfold.sheets.grid import letter
+from onfold.sheets.layout import pack
+from onfold.sheets.opened import cut_runs, opened
+from onfold.sheets.piece_drawing import draw_piece
+from onfold.writers.font import width_of
+from tests.synthetic import many_pieces, skirt
+
+
+def facts(paper: str = "a4", **more: object) -> SheetFacts:
+    return SheetFacts(title="Concert skirt", wearer="soprano-2", date="2026-11-02", paper=read_paper(paper), **more)  # type: ignore[arg-type]
+
+
+@pytest.mark.parametrize(
+    ("said", "size"),
+    [
+        ("a4", (210.0, 297.0)),  # [S] ISO 216
+        (" A0 ", (841.0, 1189.0)),  # [S] ISO 216
+        ("Letter", (215.9, 279.4)),  # [A] 8 1/2 by 11 in
+        ("tabloid", (279.4, 431.8)),  # [A] 11 by 17 in
+    ],
+)
+def test_papers_by_name(said: str, size: tuple[float, float]) -> None:
+    paper = read_paper(said)
+    assert isinstance(paper, Paper)
+    assert (paper.width, paper.height) == size
+
+
+@pytest.mark.parametrize(
+    ("said", "width"), [("roll 91 cm", 910.0), ("Roll  36 in", 914.4), ("roll 3 ft", 914.4), ("roll 35 1/2 in", 901.7)]
+)
+def test_rolls_by_width(said: str, width: float) -> None:
+    paper = read_paper(said)
+    assert isinstance(paper, Paper)
+    assert paper.roll
+    assert paper.width == pytest.approx(width)
+
+
+@pytest.mark.parametrize(
+    "said",
+    ["", "a5", "roll", "roll 91", "roll 3 cm", "roll 99 m", "roll 20 %", "roll -91 cm", "\x00", "a4 a4", "x" * 10_000],
+)
+def test_other_papers_are_a_problem_that_says_what_to_write(said: str) -> None:
+    found = read_paper(said)
+    assert isinstance(found, Problem)
+    assert found.severity == "stop"
+    assert "roll 91 cm" in found.remedy
+    assert "\x00" not in found.says
+    assert len(found.says) < 200
+
+
+def test_row_and_column_letters_never_run_into_one_another() -> None:
+    names = [letter(row) + letter(column) for row in range(60) for column in range(60)]
+    assert len(set(names)) == len(names)
+    assert [letter(at) for at in (0, 25, 26, 51, 52)] == ["A", "Z", "Aa", "Az", "Ba"]
+
+
+@settings(max_examples=80, deadline=None)
+@given(st.lists(st.tuples(st.floats(1, 900), st.floats(1, 900)), min_size=1, max_size=14), st.floats(50, 2000))
+def test_packed_boxes_never_overlap(sizes: list[tuple[float, float]], width: float) -> None:
+    places = pack(sizes, width, gap=8.0)
+    boxes = [(x, y, x + w, y + h) for (x, y), (w, h) in zip(places, sizes, strict=True)]
+    for at, one in enumerate(boxes):
+        assert one[0] >= 0
+        assert one[1] >= 0
+        assert one[2] <= max(width, one[2] - one[0]) + 1e-6
+        for other in boxes[at + 1 :]:
+            apart = max(one[0] - other[2], other[0] - one[2], one[1] - other[3], other[1] - one[3])
+            assert apart >= 8.0 - 1e-6
+
+
+def _frame(word: Word) -> Polygon:
+    """The capitals of a word as a rectangle, by our own turning."""
+    width = width_of(word.text, word.size, word.bold)
+    start = {"start": 0.0, "middle": -width / 2, "end": -width}[word.anchor]
+    flat = Polygon([(start, 0), (start + width, 0), (start + width, word.size), (start, word.size)])
+    return translate(rotate(flat, word.angle, origin=(0, 0)), *word.at)
+
+
+def _clashes(drawing: Drawing) -> list[str]:
+    frames = [_frame(word) for word in drawing.words]
+    found = [
+        f"'{drawing.words[i].text}' on '{drawing.words[j].text}'"
+        for i, one in enumerate(frames)
+        for j in range(i + 1, len(frames))
+        if one.intersects(frames[j])
+    ]
+    lines = [LineString(np.asarray(flatten(stroke.path))) for stroke in drawing.strokes]
+    tree = STRtree(lines)
+    for word, frame in zip(drawing.words, frames, strict=True):
+        for at in tree.query(frame, predicate="intersects"):
+            found.append(f"'{word.text}' crosses {drawing.strokes[at].name or drawing.strokes[at].pen}")
+    return found
+
+
+@pytest.mark.parametrize("scale", [0.5, 0.8, 1.0, 1.3])
+@pytest.mark.parametrize("whole", [False, True])
+def test_no_words_lie_on_one_another_or_on_a_line(scale: float, whole: bool) -> None:
+    pattern = skirt(scale)
+    for piece in pattern.pieces:
+        drawing = draw_piece(piece, pattern, facts(), whole=whole and piece.on_fold)
+        assert _clashes(drawing) == []
+        assert min(word.size for word in drawing.words) >= 2.0
+
+
+def test_a_piece_too_small_for_its_label_has_it_beside_with_a_leader() -> None:
+    strap = skirt().pieces[2]
+    tiny = replace(
+        strap,
+        edges=tuple(
+            replace(e, path=type(e.path)(e.path.curves * np.array((0.9, 0.06)), e.path.straight)) for e in strap.edges
+        ),
+        cut_line=strap.cut_line * np.array((0.9, 0.06)),
+        grain=None,
+    )
+    drawing = draw_piece(tiny, replace(skirt(), pieces=(tiny,)), facts())
+    assert any("strap" in word.text for word in drawing.words)
+    assert any(stroke.pen == "furniture" for stroke in drawing.strokes)
+    assert all(drawing.box[0] <= word.at[0] <= drawing.box[2] for word in drawing.words)
+    assert _clashes(drawing) == []
+
+
+def test_the_fold_is_not_drawn_as_a_cut() -> None:
+    front = skirt().pieces[0]
+    (run,) = cut_runs(front)
+    on_fold = (np.abs(run[:-1, 0]) < 0.02) & (np.abs(run[1:, 0]) < 0.02)
+    assert not on_fold.any()
+    assert abs(run[0, 0]) < 1e-6
+    assert abs(run[-1, 0]) < 1e-6
+
+
+def test_an_opened_piece_is_the_half_and_its_mirror() -> None:
+    front = skirt().pieces[0]
+    whole, half = Polygon(opened(front).cut_line), Polygon(front.cut_line)
+    assert whole.is_valid
+    assert whole.area == pytest.approx(2 * half.area, rel=1e-9)
+    assert whole.bounds[0] == pytest.approx(-whole.bounds[2])
+
+
+def test_pieces_cut_in_one_layer_are_also_printed_whole_with_the_wearers_sides() -> None:
+    words = _words(pattern_pdf(skirt(), facts(one_layer=frozenset({"front"}))))
+    assert words.count("wearer's left") == 1
+    assert words.count("wearer's right") == 1
+    front, back = skirt().pieces[:2]
+    for piece, side in ((front, "wearer's left"), (back, "wearer's right")):
+        drawing = draw_piece(piece, skirt(), facts(), whole=True)
+        (word,) = [word for word in drawing.words if word.text == side]
+        assert word.at[0] > 0  # the drafted half of a piece, right side up, has x above 0
+
+
+def _words(data: bytes) -> str:
+    with pdfplumber.open(io.BytesIO(data)) as pdf:
+        return "\n".join(page.extract_text() for page in pdf.pages)
+
+
+@pytest.mark.parametrize("paper", [*PAPERS, "roll 91 cm"])
+def test_every_page_says_for_whom_what_when_on_what_and_what_was_not_taped(paper: str) -> None:
+    pattern = skirt()
+    tiles = tile(pattern, facts(paper))
+    with pdfplumber.open(io.BytesIO(pattern_pdf(pattern, facts(paper)))) as pdf:
+        assert len(pdf.pages) == len(tiles.pages)
+        for page in pdf.pages:
+            text = page.extract_text()
+            for said in ("Concert skirt", "soprano-2", "2026-11-02", tiles_paper(paper), "not taped: waist to hip"):
+                assert said in text
+        if len(tiles.grid.tiles) > 1:
+            for name, page in zip(tiles.grid.tiles, pdf.pages[tiles.covers :], strict=True):
+                assert f"tile {tiles.grid.name(name)}" in page.extract_text()
+
+
+def tiles_paper(paper: str) -> str:
+    found = read_paper(paper)
+    assert isinstance(found, Paper)
+    return found.name
+
+
+def test_neighbours_carry_the_same_numbers() -> None:
+    tiles = tile(skirt(), facts())
+    grid = tiles.grid
+    numbers: dict[tuple[int, int], set[str]] = {}
+    for at, page in zip(grid.tiles, tiles.pages[tiles.covers :], strict=True):
+        assert page.own is not None
+        numbers[at] = {word.text for word in page.own.words if word.text.isdigit()}
+    for row, column in grid.tiles:
+        for beside in ((row, column + 1), (row + 1, column)):
+            if beside in numbers:
+                assert len(numbers[row, column] & numbers[beside]) == 1
+
+
+def test_no_fewer_tiles_can_be_had_than_the_area_asks_and_few_more_are_used() -> None:
+    """[A] The window's area bounds the count from below; the pieces' boxes laid out naively bound it from above."""
+    for pattern in (skirt(), many_pieces(6)):
+        drawings = [draw_piece(piece, pattern, facts()) for piece in pattern.pieces]
+        tiles = tile(pattern, facts())
+        step_x, step_y = tiles.grid.step
+        naive = sum(-(-d.size[0] // step_x) * -(-d.size[1] // step_y) for d in drawings)
+        least = sum(Polygon(p.cut_line).area for p in pattern.pieces) / (tiles.grid.width * tiles.grid.height)
+        assert least < len(tiles.grid.tiles) <= naive
+
+
+def test_long_lists_and_odd_names_are_carried_whole() -> None:
+    many = {f"measure number {at}": Taken(100.0, True, (90.0, 110.0)) for at in range(30)}
+    pattern: Pattern = replace(skirt(), wearer="Zoë Ωmega 漢字", measures=many, title="A very long title " * 9)
+    text = _words(pattern_pdf(pattern, SheetFacts(paper=PAPERS["a4"]))).replace("\n", " ")
+    assert "漢字" in text
+    assert all(f"number {at}" in text for at in range(30))
+
+
+def test_a_pattern_without_pieces_or_lines_still_prints() -> None:
+    empty = replace(skirt(), pieces=(), seams=())
+    bare = replace(skirt(), pieces=(Piece("nothing", ()),), seams=())
+    for pattern in (empty, bare):
+        assert "Concert skirt" in _words(pattern_pdf(pattern, facts()))
+
+
+def test_forty_five_tiles_and_more_stay_below_100_kb() -> None:
+    pattern = many_pieces(10)
+    tiles = tile(pattern, facts())
+    assert len(tiles.grid.tiles) >= 45
+    assert len(pattern_pdf(pattern, facts())) <= 100_000
