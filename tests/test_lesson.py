@@ -5,14 +5,16 @@ from __future__ import annotations
 import re
 from dataclasses import replace
 from html.parser import HTMLParser
+from itertools import pairwise
 
 import pytest
 
+from onfold.body.taken import Taken
 from onfold.cloth import settle
 from onfold.drawing import Drawing, Stroke, Word
 from onfold.geometry.path import Path, cubic, line
 from onfold.lesson import Chosen, LessonFacts, write_lesson
-from onfold.pattern import Level, Piece, Taken
+from onfold.pattern import Level, Piece
 from onfold.problems import Place, Problem, problem
 from onfold.recipe.step import Told
 
@@ -79,29 +81,117 @@ LONG, HIP_DOWN, HIP, WAIST = 600.0, 210.0, 262.0, 205.0
 def _lines() -> list[tuple[str, str, str, str, str, tuple[str, ...], Path, str, dict[str, tuple[float, float]]]]:
     hip_y, apex = LONG - HIP_DOWN, (102.0, LONG - 110.0)
     return [
-        ("front, the frame", "rule down", "", "From the start rule straight down 60 cm, waist to knee: this is the centre front.",
-         "The fold of the cloth lies on this line.", (), line((0, LONG), (0, 0)), "centre front", {"start": (0, LONG), "end of centre front": (0, 0)}),
-        ("front, the frame", "square across", "waist", "Square across from the start 22.5 cm: (waist + waist ease) / 4 + 2 cm.",
-         "A quarter of the waist with its ease, and the dart's width on top.", (), line((0, LONG), (WAIST + 20, LONG)), "waist line", {"end of waist": (WAIST + 20, LONG)}),
-        ("front, the frame", "mark level", "hip", "Mark the hip 21 cm below the waist and square across 26.2 cm.",
-         "The widest place: the whole skirt hangs from how it sits here.", ("waist to hip",), line((0, hip_y), (HIP, hip_y)), "hip line", {"end of hip": (HIP, hip_y)}),
-        ("front, the frame", "mark level", "hem", "Square the hem across 26.2 cm, as wide as the hip.",
-         "A straight skirt falls plumb from the hip.", (), line((0, 0), (HIP, 0)), "hem line", {"end of hem": (HIP, 0)}),
-        ("front, the outline", "join", "side", "Raise the side by 1 cm and join it to the end of the hip with a hip curve, then straight to the hem.",
-         "Over the hip bone the way is longer than at the centre; a level hem wants the side raised.", ("waist to hip",),
-         cubic((HIP, hip_y), (HIP, LONG - 120), (WAIST + 30, LONG - 60), (WAIST + 20, LONG + 10)), "side", {"side top": (WAIST + 20, LONG + 10)}),
-        ("front, the outline", "join", "waist", "Draw the waist from the centre, square to the fold, rising to the raised side.",
-         "Square at the fold, so that no point shows at the centre when it is opened.", (),
-         cubic((0, LONG), (60, LONG), (150, LONG + 3), (WAIST + 20, LONG + 10)), "waist", {}),
-        ("front, the dart", "dart", "front dart", "Halve the waist and place a dart 2 cm wide and 11 cm long, its point straight below the middle.",
-         "It takes the cloth in from hip to waist; longer and it would poke at the belly.", ("belly to hip",), line((92, LONG + 1), apex), "dart leg", {"dart point": apex}),
-        ("front, the dart", "true", "", "Fold the dart shut towards the centre and draw the waist across it afresh.",
-         "A folded dart must end on the waist line on both layers.", (), line(apex, (112, LONG + 2)), "dart leg 2", {}),
-        ("finishing", "seam", "side seam", "Sew side of front to side of back, plain, 15 mm, with notches at the hip.",
-         "The allowance follows from the seam.", (), line((HIP, 0), (HIP, hip_y)), "side below the hip", {"notch": (HIP, hip_y)}),
-        ("finishing", "grain", "", "Lay the grain parallel to the centre front.", "The strongest threads hang plumb.", (),
-         line((150, 80), (150, 380)), "grain line", {"grain": (150, 230)}),
-    ]  # fmt: skip
+        (
+            "front, the frame",
+            "rule down",
+            "",
+            "From the start rule straight down 60 cm, waist to knee: this is the centre front.",
+            "The fold of the cloth lies on this line.",
+            (),
+            line((0, LONG), (0, 0)),
+            "centre front",
+            {"start": (0, LONG), "end of centre front": (0, 0)},
+        ),
+        (
+            "front, the frame",
+            "square across",
+            "waist",
+            "Square across from the start 22.5 cm: (waist + waist ease) / 4 + 2 cm.",
+            "A quarter of the waist with its ease, and the dart's width on top.",
+            (),
+            line((0, LONG), (WAIST + 20, LONG)),
+            "waist line",
+            {"end of waist": (WAIST + 20, LONG)},
+        ),
+        (
+            "front, the frame",
+            "mark level",
+            "hip",
+            "Mark the hip 21 cm below the waist and square across 26.2 cm.",
+            "The widest place: the whole skirt hangs from how it sits here.",
+            ("waist to hip",),
+            line((0, hip_y), (HIP, hip_y)),
+            "hip line",
+            {"end of hip": (HIP, hip_y)},
+        ),
+        (
+            "front, the frame",
+            "mark level",
+            "hem",
+            "Square the hem across 26.2 cm, as wide as the hip.",
+            "A straight skirt falls plumb from the hip.",
+            (),
+            line((0, 0), (HIP, 0)),
+            "hem line",
+            {"end of hem": (HIP, 0)},
+        ),
+        (
+            "front, the outline",
+            "join",
+            "side",
+            "Raise the side by 1 cm and join it to the end of the hip with a hip curve, then straight to the hem.",
+            "Over the hip bone the way is longer than at the centre; a level hem wants the side raised.",
+            ("waist to hip",),
+            cubic((HIP, hip_y), (HIP, LONG - 120), (WAIST + 30, LONG - 60), (WAIST + 20, LONG + 10)),
+            "side",
+            {"side top": (WAIST + 20, LONG + 10)},
+        ),
+        (
+            "front, the outline",
+            "join",
+            "waist",
+            "Draw the waist from the centre, square to the fold, rising to the raised side.",
+            "Square at the fold, so that no point shows at the centre when it is opened.",
+            (),
+            cubic((0, LONG), (60, LONG), (150, LONG + 3), (WAIST + 20, LONG + 10)),
+            "waist",
+            {},
+        ),
+        (
+            "front, the dart",
+            "dart",
+            "front dart",
+            "Halve the waist and place a dart 2 cm wide and 11 cm long, its point straight below the middle.",
+            "It takes the cloth in from hip to waist; longer and it would poke at the belly.",
+            ("belly to hip",),
+            line((92, LONG + 1), apex),
+            "dart leg",
+            {"dart point": apex},
+        ),
+        (
+            "front, the dart",
+            "true",
+            "",
+            "Fold the dart shut towards the centre and draw the waist across it afresh.",
+            "A folded dart must end on the waist line on both layers.",
+            (),
+            line(apex, (112, LONG + 2)),
+            "dart leg 2",
+            {},
+        ),
+        (
+            "finishing",
+            "seam",
+            "side seam",
+            "Sew side of front to side of back, plain, 15 mm, with notches at the hip.",
+            "The allowance follows from the seam.",
+            (),
+            line((HIP, 0), (HIP, hip_y)),
+            "side below the hip",
+            {"notch": (HIP, hip_y)},
+        ),
+        (
+            "finishing",
+            "grain",
+            "",
+            "Lay the grain parallel to the centre front.",
+            "The strongest threads hang plumb.",
+            (),
+            line((150, 80), (150, 380)),
+            "grain line",
+            {"grain": (150, 230)},
+        ),
+    ]
 
 
 def told_skirt() -> list[Told]:
@@ -120,12 +210,28 @@ def told_skirt() -> list[Told]:
 
 def some_problems() -> list[Problem]:
     return [
-        problem("OPENING-SHORT", says="The zip opens 14 cm; the hip lies 21 cm below the waist.", found="14 cm",
-                expected="18 cm or more", remedy="Write zip length: 20 cm in the choices.", where=Place("skirt.yaml", 21, 3)),
-        problem("STRIDE", says="The hem is 104.8 cm round and the vent opens 0 cm.", found="104.8 cm", expected="120 cm",
-                remedy="Cut the vent 22 cm long.", where=Place(piece="back")),
-        problem("NOT-TAPED", says="Waist to hip was estimated: 21 cm, between 18.5 and 22.5 cm.", remedy="Take it before you cut."),
-    ]  # fmt: skip
+        problem(
+            "OPENING-SHORT",
+            says="The zip opens 14 cm; the hip lies 21 cm below the waist.",
+            found="14 cm",
+            expected="18 cm or more",
+            remedy="Write zip length: 20 cm in the choices.",
+            where=Place("skirt.yaml", 21, 3),
+        ),
+        problem(
+            "STRIDE",
+            says="The hem is 104.8 cm round and the vent opens 0 cm.",
+            found="104.8 cm",
+            expected="120 cm",
+            remedy="Cut the vent 22 cm long.",
+            where=Place(piece="back"),
+        ),
+        problem(
+            "NOT-TAPED",
+            says="Waist to hip was estimated: 21 cm, between 18.5 and 22.5 cm.",
+            remedy="Take it before you cut.",
+        ),
+    ]
 
 
 def facts(**other: object) -> LessonFacts:
@@ -143,16 +249,21 @@ def facts(**other: object) -> LessonFacts:
             "waist to hip": Taken(210.0, True, (185.0, 225.0)),
             "waist to knee": Taken(600.0),
         },
-        how={"waist to hip": "Down the side from the waist to the fullest part of the hip, the tape lying on the body."},
+        how={
+            "waist to hip": "Down the side from the waist to the fullest part of the hip, the tape lying on the body."
+        },
         measure_first=("waist to hip",),
         levels={"waist": Level("waist", 740.0, 760.0, "waist"), "hip": Level("hip", 1000.0, 1040.0, "hip")},
-        choices=(Chosen("length", "60 cm", "From the waist to the finished hem?", True), Chosen("waist ease", "2 cm", "Ease at the waist?")),
+        choices=(
+            Chosen("length", "60 cm", "From the waist to the finished hem?", True),
+            Chosen("waist ease", "2 cm", "Ease at the waist?"),
+        ),
         pieces=(
             Piece("front", (), on_fold=True, cut=1),
             Piece("back", (), cut=2, mirrored_pair=True),
             Piece("waistband", (), cut=1, material="main"),
         ),
-    )  # fmt: skip
+    )
     return replace(usual, **other)  # type: ignore[arg-type]
 
 
@@ -234,7 +345,9 @@ def test_new_lines_are_told_from_used_and_old_ones_without_colour(page: Node) ->
     assert "used" in kinds
     assert "old" in kinds
     css = page.all("style")[0].text
-    widths = {pen: float(re.search(rf"svg \.{pen} {{[^}}]*stroke-width: ([\d.]+)", css)[1]) for pen in ("new", "used", "old")}  # type: ignore[index]
+    widths = {
+        pen: float(re.search(rf"svg \.{pen} {{[^}}]*stroke-width: ([\d.]+)", css)[1]) for pen in ("new", "used", "old")
+    }  # type: ignore[index]
     assert widths["new"] > 2 * widths["used"] > 2 * widths["old"]
 
 
@@ -247,7 +360,7 @@ def test_landmarks_headings_and_language(page: Node) -> None:
     levels = [int(each.name[1]) for each in ordered(page) if re.fullmatch("h[1-6]", each.name)]
     assert levels[0] == 1
     assert levels.count(1) == 1
-    assert all(b <= a + 1 for a, b in zip(levels, levels[1:], strict=False)), levels
+    assert all(b <= a + 1 for a, b in pairwise(levels)), levels
     ids = [each.attributes["id"] for each in ordered(page) if each.attributes.get("id")]
     assert len(ids) == len(set(ids))
     for each in page.all("a"):
@@ -286,9 +399,18 @@ def test_the_policy_names_the_script_it_lets_run(page: Node) -> None:
 
 def test_what_a_maker_writes_is_never_markup(told: list[Told]) -> None:
     wild = [
-        replace(each, stage=HOSTILE, verb=HOSTILE, piece=HOSTILE, label=HOSTILE, sentence=HOSTILE, why=HOSTILE, estimated=(HOSTILE,))
+        replace(
+            each,
+            stage=HOSTILE,
+            verb=HOSTILE,
+            piece=HOSTILE,
+            label=HOSTILE,
+            sentence=HOSTILE,
+            why=HOSTILE,
+            estimated=(HOSTILE,),
+        )
         for each in told[:2]
-    ]  # fmt: skip
+    ]
     assert wild[0].picture is not None
     words = (Word(HOSTILE, (10.0, 10.0)),)
     wild[0] = replace(wild[0], picture=replace(wild[0].picture, title=HOSTILE, words=words))
@@ -306,18 +428,29 @@ def test_what_a_maker_writes_is_never_markup(told: list[Told]) -> None:
         choices=(Chosen(HOSTILE, HOSTILE, HOSTILE),),
         pieces=(Piece(HOSTILE, (), material=HOSTILE),),
     )
-    found = problem("STRIDE", says=HOSTILE, found=HOSTILE, expected=HOSTILE, remedy=HOSTILE, where=Place(HOSTILE, 1, 1, HOSTILE, HOSTILE))
+    found = problem(
+        "STRIDE",
+        says=HOSTILE,
+        found=HOSTILE,
+        expected=HOSTILE,
+        remedy=HOSTILE,
+        where=Place(HOSTILE, 1, 1, HOSTILE, HOSTILE),
+    )
     text = write_lesson(wild, bad, [found])
     page = Tree(text).root
     assert len(page.all("script")) == 1
     assert not any("onload" in each.attributes for each in ordered(page))
-    assert not [char for char in text if ord(char) < 32 and char != "\n" or 0x7F <= ord(char) < 0xA0 or char == "\u202e"]
+    assert not [
+        char for char in text if (ord(char) < 32 and char != "\n") or 0x7F <= ord(char) < 0xA0 or char == "\u202e"
+    ]
     assert page.text.count("<script>alert(1)</script>") > 20
 
 
 @pytest.mark.parametrize("amount", [float("nan"), float("inf"), 1e300, -5.0, 0.0])
 def test_odd_numbers_are_said_and_nothing_raises(told: list[Told], amount: float) -> None:
-    drawn = Drawing((Stroke(line((0.0, 0.0), (amount, 1.0)), "new", "picture"),), (Word("a", (amount, 0.0)),), (0, 0, 1, 1))
+    drawn = Drawing(
+        (Stroke(line((0.0, 0.0), (amount, 1.0)), "new", "picture"),), (Word("a", (amount, 0.0)),), (0, 0, 1, 1)
+    )
     odd = facts(measures={"hip": Taken(amount, True, (amount, amount))}, levels={"hip": Level("hip", amount, amount)})
     text = write_lesson([replace(told[0], picture=drawn)], odd, [])
     assert "nan" not in re.sub(r"<style>.*?</style>|<script>.*?</script>", "", text, flags=re.S).lower()
@@ -390,7 +523,17 @@ def test_words_in_a_picture_never_cover_one_another_and_none_is_lost() -> None:
     assert all(each.text in figure.text for each in crowd)
 
 
-@pytest.mark.parametrize(("ink", "ground"), [("ink", "calico"), ("soft", "calico"), ("chalk", "paper"), ("pin", "paper"), ("ink", "tape-pale"), ("soft", "paper")])  # fmt: skip
+@pytest.mark.parametrize(
+    ("ink", "ground"),
+    [
+        ("ink", "calico"),
+        ("soft", "calico"),
+        ("chalk", "paper"),
+        ("pin", "paper"),
+        ("ink", "tape-pale"),
+        ("soft", "paper"),
+    ],
+)
 def test_words_stand_out_from_their_ground(page: Node, ink: str, ground: str) -> None:
     """[S] WCAG 2.2, relative luminance and contrast: at least 4.5 to 1."""
     css = page.all("style")[0].text

@@ -226,14 +226,14 @@ class Inside:
 def inside_corner(first: Edge, second: Edge) -> Inside | None:
     """Return the inside corner between two following edges, or None where it is none.
 
-    Two offset lines at widths a and b, of edges that turn inward by d, meet (b + a cos d) / sin d along the first [A].
+    Offset at widths a and b, two edges that turn inward by d meet (b - a cos d) / sin d along the first [A].
     """
     turn = inner_angle(first, second) - 180.0
     if turn < CORNER_FROM or turn > 179.0:
         return None
     d = math.radians(turn)
     a, b = first.allowance, second.allowance
-    return Inside(first, second, turn, ((b + a * math.cos(d)) / math.sin(d), (a + b * math.cos(d)) / math.sin(d)))
+    return Inside(first, second, turn, ((b - a * math.cos(d)) / math.sin(d), (a - b * math.cos(d)) / math.sin(d)))
 
 
 def inside_corners(subject: Subject) -> list[Problem]:

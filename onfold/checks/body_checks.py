@@ -53,14 +53,17 @@ def _low_neck(subject: Subject, below: float) -> Problem:
 
 def _low_back(subject: Subject, piece: Piece, below: float) -> Problem:
     depth = fact(subject, "back depth")
-    to = f" to {subject.say_down(depth - below)}" if depth is not None and depth > below else ""
-    at_most = f"choices: {{back depth: {subject.say_down(depth - below)}}}" if to else f"by {subject.say_up(below)}"
+    shallower = (
+        f"choices: {{back depth: {subject.say_down(depth - below)}}}"
+        if depth is not None and depth > below
+        else f"by {subject.say_up(below)}"
+    )
     return problem(
         "NECK-DEPTH",
         says=f"The {piece.name} is cut {subject.say(below)} below the waist. It would show the underwear and gape.",
         found=f"{subject.say(below)} below the waist",
         expected="above the waist",
-        remedy=f"Cut it less deep: {at_most}.",
+        remedy=f"Cut it less deep: {shallower}.",
         where=on_piece(piece.name),
     )
 

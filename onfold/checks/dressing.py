@@ -23,7 +23,7 @@ def garment_goes_on(subject: Subject) -> list[Problem]:
     pieces down from its top. Source [A]: opening x (1 + s) >= girth. What seams give: [C], lockstitch 10 to 15 %.
     """
     verdict = getting_in(subject)
-    if verdict.goes_on or verdict.place is None:
+    if verdict.goes_on or verdict.ring is None:
         return []
     cure = _opening_cures(subject)
     return [_opening_short(subject, *cure) if cure else _does_not_go_on(subject, verdict)]
@@ -31,7 +31,7 @@ def garment_goes_on(subject: Subject) -> list[Problem]:
 
 def _does_not_go_on(subject: Subject, verdict: Verdict) -> Problem:
     route = {"stepped into": "Stepped into", "over the head": "Pulled over the head", "fastened": "Unfastened"}
-    at, has = verdict.place_name, subject.say(verdict.at_full_pull)
+    at, has = verdict.place, subject.say(verdict.at_full_pull)
     needed = subject.say(verdict.girth_to_pass)
     return problem(
         "GETTING-IN",
@@ -72,13 +72,13 @@ def _more_stretch(subject: Subject, verdict: Verdict) -> str:
 
 
 def _level(subject: Subject, verdict: Verdict) -> Level | None:
-    level = subject.pattern.levels.get(verdict.place.level) if verdict.place else None
+    level = subject.pattern.levels.get(verdict.ring.level) if verdict.ring else None
     return level if level and level.body > 0.0 else None
 
 
 def _less_reduction(subject: Subject, verdict: Verdict) -> str:
     """Return how far the level may be taken in for the girth to pass, a share of the stretch; empty where none does."""
-    level, place = _level(subject, verdict), verdict.place
+    level, place = _level(subject, verdict), verdict.ring
     stretch = subject.round_cloth.stretch_across
     if level is None or place is None or level.share <= 0.0 or stretch <= 0.0 or verdict.at_full_pull <= 0.0:
         return ""
@@ -91,10 +91,10 @@ def _less_reduction(subject: Subject, verdict: Verdict) -> str:
 
 def _freer_edge(subject: Subject, verdict: Verdict) -> str:
     """Return the edges whose stitches hold the place back, where freeing them lets the girth pass."""
-    if verdict.place is None:
+    if verdict.ring is None:
         return ""
     stretch = subject.round_cloth.stretch_across
-    held = [part for part in verdict.place.parts if part.edge and part.most < part.of_cloth * stretch]
+    held = [part for part in verdict.ring.parts if part.edge and part.most < part.of_cloth * stretch]
     freed = sum(part.length * (1.0 + 0.9 * stretch) - part.at_pull(stretch) for part in held)
     if not held or freed < verdict.lacks:
         return ""

@@ -39,26 +39,37 @@ def wearing_stretch(subject: Subject) -> list[Problem]:
     Left to BODY-ROOM where the cloth cannot reach at all, to TAKEN-IN-TOO-FAR where a share was asked for.
     Source [C]: common practice.
     """
-    found = []
     comfort, whole = comfort_across(subject.round_cloth), subject.round_cloth.stretch_across
-    for level in worn_levels(subject):
-        worn = level.wearing_stretch
-        if worn <= comfort + _ROUND or worn > whole + _ROUND or _asked(level) > MOST_TAKEN_IN + _ROUND:
-            continue
-        least = level.body / (1.0 + comfort)
-        found.append(
-            problem(
-                "WEARING-STRETCH",
-                says=f"At the {level.name} the garment is {subject.say(level.finished)} for a body of "
-                f"{subject.say(level.body)}: worn stretched by {say_share(worn)}, past the comfortable "
-                f"{say_share(comfort)} of this cloth.",
-                found=say_share(worn),
-                expected=f"at most {say_share(comfort)}",
-                remedy=f"Draft the {level.name} at least {subject.say_up(least)}: "
-                f"{_take_in(level, usual_share(level))}.",
-            )
+    past = [
+        level
+        for level in worn_levels(subject)
+        if comfort + _ROUND < level.wearing_stretch <= whole + _ROUND and _asked(level) <= MOST_TAKEN_IN + _ROUND
+    ]
+    if not past:
+        return []
+    tightest = max(past, key=lambda level: level.wearing_stretch)
+    least = ", ".join(f"{level.name} {subject.say_up(level.body / (1.0 + comfort))}" for level in past)
+    return [
+        problem(
+            "WEARING-STRETCH",
+            says=f"Worn stretched past the comfortable {say_share(comfort)} of this cloth: {_say_worn(past)}. At the "
+            f"{tightest.name} the garment is {subject.say(tightest.finished)} for a body of "
+            f"{subject.say(tightest.body)}.",
+            found=_say_worn(past),
+            expected=f"at most {say_share(comfort)}",
+            remedy=f"Draft at least: {least}; {_reductions(past, None)}.",
         )
-    return found
+    ]
+
+
+def _say_worn(levels: list[Level]) -> str:
+    return ", ".join(f"{level.name} {say_share(level.wearing_stretch)}" for level in levels)
+
+
+def _reductions(levels: list[Level], most: float | None) -> str:
+    """Return the choices by which the levels are taken in as usual, or by no more than `most` of the stretch."""
+    shares = {reduction_choice(level): usual_share(level) if most is None else most for level in levels}
+    return "choices: {" + ", ".join(f"{name}: {say_share(share)}" for name, share in shares.items()) + "}"
 
 
 def usual_share(level: Level) -> float:
@@ -81,37 +92,37 @@ def reduction_choice(level: Level) -> str:
 
 def taken_in(subject: Subject) -> list[Problem]:
     """TAKEN-IN-TOO-FAR: no level uses more than one half of the cloth's stretch. Source [C]: common practice."""
+    past = [level for level in subject.pattern.levels.values() if _asked(level) > MOST_TAKEN_IN + _ROUND]
+    if not past:
+        return []
+    said = ", ".join(f"{level.name} {say_share(_asked(level))}" for level in past)
     return [
         problem(
             "TAKEN-IN-TOO-FAR",
-            says=f"The {level.name} is taken in by {say_share(_asked(level))} of the cloth's stretch. Past one half "
-            "nothing is left for breathing and sitting.",
-            found=say_share(_asked(level)),
+            says=f"Taken in by more than half of the cloth's stretch: {said}. Nothing is left for breathing and sitting.",
+            found=said,
             expected=f"at most {say_share(MOST_TAKEN_IN)}",
-            remedy=f"Take it in less, {say_share(usual_share(level))} is usual: {_take_in(level, usual_share(level))}.",
+            remedy=f"Take it in less; usual is {_reductions(past, None)}.",
         )
-        for level in subject.pattern.levels.values()
-        if _asked(level) > MOST_TAKEN_IN + _ROUND
     ]
 
 
 def pile_stretch(subject: Subject) -> list[Problem]:
     """PILE-STRETCH: pile cloth is worn stretched by no more than 10 %. Source [C]: stretched pile shows its ground."""
     stretch = subject.round_cloth.stretch_across
-    if "pile" not in subject.cloth.surface or stretch <= 0.0:
+    past = [level for level in worn_levels(subject) if level.wearing_stretch > PILE_MOST + _ROUND]
+    if "pile" not in subject.cloth.surface or stretch <= 0.0 or not past:
         return []
-    share = math.floor(PILE_MOST / stretch * 100.0 + _ROUND) / 100.0
+    share = min(math.floor(PILE_MOST / stretch * 100.0 + _ROUND) / 100.0, MOST_TAKEN_IN)
     return [
         problem(
             "PILE-STRETCH",
-            says=f"At the {level.name} the pile is worn stretched by {say_share(level.wearing_stretch)}; above "
-            f"{say_share(PILE_MOST)} it shows its ground.",
-            found=say_share(level.wearing_stretch),
+            says=f"The pile is worn stretched by more than {say_share(PILE_MOST)}: {_say_worn(past)}. It would show its "
+            "ground.",
+            found=_say_worn(past),
             expected=f"at most {say_share(PILE_MOST)}",
-            remedy=f"Take the {level.name} in less: {_take_in(level, min(share, MOST_TAKEN_IN))}.",
+            remedy=f"Take it in less: {_reductions(past, share)}.",
         )
-        for level in worn_levels(subject)
-        if level.wearing_stretch > PILE_MOST + _ROUND
     ]
 
 

@@ -142,7 +142,7 @@ def facings_mirror(subject: Subject) -> list[Problem]:
 def mirror_gap(piece: Piece, root: str, line: Inner) -> float:
     """Return the greatest distance, mm, from the turned-back side of a facing to the edge that it faces."""
     a, b = start(line.path), end(line.path)
-    turned = [flatten(mirrored(edge.path, a, b), 0.005) for edge in edges_of(piece, f"{root} facing")]
+    turned = [flatten(mirrored(edge.path, a, b), 0.02) for edge in edges_of(piece, f"{root} facing")]
     under = [flatten(edge.path, 0.005) for edge in edges_of(piece, root)]
     return max(float(distances(points, np.concatenate(under)).max()) for points in turned)
 

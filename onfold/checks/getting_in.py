@@ -23,12 +23,12 @@ class Verdict:
 
     `passing` names the girth that must pass, `girth_to_pass` and `at_full_pull` are mm, `lacks` is mm and 0 where it
     goes on. `needed_stretch` is the share the cloth would have to stretch for this pattern as it is cut, inf where no
-    stretch would do. `place` is None, and `goes_on` true, where there is nothing to pass.
+    stretch would do. `ring` is the place with its parts: None, and `goes_on` true, where there is nothing to pass.
     """
 
     goes_on: bool
     route: str = ""
-    place: Place | None = None
+    ring: Place | None = None
     passing: str = ""
     girth_to_pass: float = 0.0
     at_full_pull: float = 0.0
@@ -37,9 +37,9 @@ class Verdict:
     unknown: tuple[str, ...] = ()
 
     @property
-    def place_name(self) -> str:
+    def place(self) -> str:
         """The place in words, empty where there is nothing to pass."""
-        return self.place.name if self.place else ""
+        return self.ring.name if self.ring else ""
 
 
 def getting_in(subject: Subject) -> Verdict:
@@ -120,7 +120,7 @@ def _with_need(worst: Verdict, places: list[Place], body: dict[str, float], *, f
         if (passing := widest_to_pass(place, body, from_below=from_below)) is not None
     ]
     return Verdict(
-        worst.goes_on, worst.route, worst.place, worst.passing, worst.girth_to_pass, worst.at_full_pull, worst.lacks,
+        worst.goes_on, worst.route, worst.ring, worst.passing, worst.girth_to_pass, worst.at_full_pull, worst.lacks,
         max(needs),
     )  # fmt: skip
 

@@ -18,7 +18,7 @@ LADDER = ("head", "round the shoulders", "high bust", "bust", "underbust", "wais
 LEVEL_ON_LADDER = {"underarm": "high bust"}
 """Levels that carry another name than the girth they lie at."""
 
-_STEP = 5.0  # mm between two readings of the tape where the girth is walked from level to level
+_STEP = 10.0  # mm between two readings of the tape where the girth is walked from level to level
 _NEAR = 20.0  # mm: a narrowest place this near a level is that level's
 _DEEPER = 0.5  # mm that a place between two levels must be narrower than both to be named
 

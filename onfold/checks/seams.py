@@ -188,7 +188,7 @@ def long_seams_notched(subject: Subject) -> list[Problem]:
         sides = [walk_side(subject, side) for side in seam.sides]
         length = max(side.length for side in sides)
         bare = [_side_name(side) for side, walked in zip(seam.sides, sides, strict=True) if not _marked(walked)]
-        if length <= NOTCH_FROM or not bare:
+        if length <= NOTCH_FROM or not bare or _tube(seam):
             continue
         found.append(
             problem(
@@ -202,6 +202,12 @@ def long_seams_notched(subject: Subject) -> list[Problem]:
             )
         )
     return found
+
+
+def _tube(seam: Seam) -> bool:
+    """Return whether a seam closes one piece into a tube: folded edge to edge there is nothing to shift."""
+    runs = (*seam.sides[0], *seam.sides[1])
+    return len({run.piece for run in runs}) == 1 and all(run.copy == "drawn" for run in runs)
 
 
 def _marked(side: Walked) -> bool:

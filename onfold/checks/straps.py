@@ -128,6 +128,7 @@ def strap_way(subject: Subject) -> float | None:
     up_front, low_front = front_height(subject, front, marks["front"]), _underarm_y(back)
     if up_front is None or low_front is None:
         return None
+    drop += fact(subject, "underarm drop") or 0.0  # the garment's underarm lies this much below the body's
     up_back = marks["back"].at[1] - low_front
     across = measure(subject, "across front")
     shoulder = across * AT_SHOULDER if across else marks["back"].at[0]

@@ -9,7 +9,7 @@ import numpy as np
 
 from onfold.checks.girths import Slice, girths_at, slices_of
 from onfold.checks.openings import heights_of
-from onfold.checks.subject import Subject, fact, finish_of, measure
+from onfold.checks.subject import Subject, capital, fact, finish_of, measure
 from onfold.cloth import comfort_across
 from onfold.pattern import edges_of
 from onfold.problems import Problem, problem
@@ -17,6 +17,7 @@ from onfold.problems import Problem, problem
 STEP_OF_HEIGHT = 0.41  # of the height [C]
 CALF_OF_KNEE, ANKLE_OF_KNEE = 0.72, 0.20  # heights of calf and ankle, of the knee's [C]
 HIP_JOINT_OF_HEIGHT = 0.52  # where neither the joint nor the hip level is known [C]
+HIP_KEPT = 30.0  # mm below the hip level that stay closed [C]
 _WITHIN = 1.0  # mm
 _WALK = 5.0  # mm between two readings where a longer vent is looked for
 
@@ -147,19 +148,21 @@ def stride(subject: Subject) -> list[Problem]:
 
 def _remedy(subject: Subject, walk: Walk, hem: Hem, needs: float) -> str:
     finished = needs * hem.finished / hem.gives
-    vent = vent_needed(subject, walk)
     offers = []
+    vent = rise_needed(subject, walk, 1.0 + comfort_across(subject.round_cloth))
     if vent is not None:
-        name = hem.vent.split(" ")[-1] if hem.vent else "vent"
-        offers.append(f"open a vent of {subject.say_up(vent)}: choices: {{{name} length: {subject.say_up(vent)}}}")
+        choice = f": choices: {{vent length: {subject.say_up(vent)}}}" if hem.vent else " in a seam"
+        offers.append(f"open a vent of {subject.say_up(vent)}{choice}")
     taper = hem_taper(subject)
     if taper is not None and not hem.vent:
         less = taper - (finished - hem.finished) / 4.0
-        if less >= 0.0:
-            offers.append(f"take the hem in less: choices: {{hem taper: {subject.say_down(less)}}}")
+        offers.append(f"take the hem in less, below 0 lets it out: choices: {{hem taper: {subject.say_down(less)}}}")
+    short = rise_needed(subject, walk, hem.gives / hem.finished) if not hem.vent else None
+    waist = waist_y(slices_of(subject))
+    if short is not None and waist is not None:
+        offers.append(f"shorten it: choices: {{length: {subject.say_down(waist - hem.y - short)}}}")
     offers.append(f"draft the hem {subject.say_up(finished)} round")
-    text = "; or ".join(offers)
-    return text[0].upper() + text[1:] + "."
+    return capital("; or ".join(offers)) + "."
 
 
 def hem_taper(subject: Subject) -> float | None:
@@ -171,19 +174,20 @@ def hem_taper(subject: Subject) -> float | None:
     return (hip.finished - hem.finished) / 4.0 if hip and hem else None
 
 
-def vent_needed(subject: Subject, walk: Walk) -> float | None:
-    """Return how far from the hem a vent must open for the stride, mm; None where none below the hip level does."""
+def rise_needed(subject: Subject, walk: Walk, gives: float) -> float | None:
+    """Return how far above the hem the garment is wide enough for the stride, mm; None where nowhere below the hip.
+
+    A vent must open so far, or the hem be raised so far. `gives` is the girth as it gives over the finished girth.
+    """
     slices = slices_of(subject)
     waist, guide = waist_y(slices), slices[0]
     if waist is None:
         return None
     bottom = guide.heights.get("hem", float(guide.outline[:, 1].min()))
-    highest = guide.heights.get("hip", waist) - 30.0
-    ys = np.arange(bottom + _WALK, highest, _WALK)
+    ys = np.arange(bottom + _WALK, guide.heights.get("hip", waist) - HIP_KEPT, _WALK)
     if not len(ys):
         return None
-    girths = girths_at(slices, ys) * (1.0 + comfort_across(subject.round_cloth))
     ups = walk.waist - (waist - ys)
     needs = np.array([stride_girth(walk.step, walk.joint, up, leg_girth(walk, up)) for up in ups.tolist()])
-    enough = np.flatnonzero(girths >= needs)
+    enough = np.flatnonzero(girths_at(slices, ys) * gives >= needs)
     return float(ys[enough[0]] - bottom) if len(enough) else None

@@ -1,1 +1,9 @@
-"""TODO."""
+"""The making-up guide: pieces, cutting, seams, notions and cautions, as a tagged PDF to print and pin up."""
+
+from __future__ import annotations
+
+from onfold.guide.facts import GuideFacts
+from onfold.guide.pictures import draw_pieces
+from onfold.guide.printing import write_guide
+
+__all__ = ["GuideFacts", "draw_pieces", "write_guide"]

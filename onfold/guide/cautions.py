@@ -22,7 +22,9 @@ CORDS = (
     "Many countries forbid or limit them by age: read the local rules before cutting, or fasten another way."
 )
 SMALL_PARTS = "Small parts that come loose can choke a small child: sew on firmly, and test by pulling."
-CHILD_FIRE = "Nightwear and loose clothes for children come under fire rules in many countries: ask before you choose the cloth."
+CHILD_FIRE = (
+    "Nightwear and loose clothes for children come under fire rules in many countries: ask before you choose the cloth."
+)
 RULES = (
     "Local rules and trained practice come before anything said here: for children's clothes, nightwear, stage and "
     "work clothes ask whoever answers for safety. Onfold certifies nothing."

@@ -5,8 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import Literal
 
+from onfold.body.taken import Taken
 from onfold.cloth import Cloth
-from onfold.pattern import Level, Piece, Taken
+from onfold.pattern import Level, Piece
 
 
 @dataclass(frozen=True)

@@ -59,9 +59,11 @@ def write_lesson(told: Sequence[Told], facts: LessonFacts, problems: Sequence[Pr
         _chalk(len(told)) if told else "",
     ]
     script = _shipped("lesson.js") if told else ""
-    return "\n".join(["<!DOCTYPE html>", '<html lang="en">', _html_head(facts, script), "<body>", *body])  + (
-        f"<script>{script}</script>\n" if script else ""
-    ) + "</body>\n</html>\n"
+    return (
+        "\n".join(["<!DOCTYPE html>", '<html lang="en">', _html_head(facts, script), "<body>", *body])
+        + (f"<script>{script}</script>\n" if script else "")
+        + "</body>\n</html>\n"
+    )
 
 
 @cache
@@ -141,7 +143,9 @@ def _head(
     title = tag("p", "The drafting lesson", class_="kind") + tag("h1", safe(facts.title))
     lead = f"{len(told)} steps, drawn in order with this wearer's own numbers. "
     lead += "Heavy lines are new in a step, thin ones it was drawn from, grey ones stood already."
-    return tag("header", title, tag("dl", facts_list, class_="card"), tag("p", lead, class_="lead"), nav, class_="sheet")
+    return tag(
+        "header", title, tag("dl", facts_list, class_="card"), tag("p", lead, class_="lead"), nav, class_="sheet"
+    )
 
 
 def _span(steps: list[Told]) -> str:
@@ -151,13 +155,18 @@ def _span(steps: list[Told]) -> str:
 
 def _sheet(facts: LessonFacts, name: str, heading: str, *inside: str, class_: str = "") -> str:
     """Return one sheet: its running head (seen, not read out again), its heading, what stands on it."""
-    head = tag("div", tag("p", tag("span", _running(facts)), tag("span", safe(heading))), class_="running", aria_hidden="true")
+    head = tag(
+        "div", tag("p", tag("span", _running(facts)), tag("span", safe(heading))), class_="running", aria_hidden="true"
+    )
     flow = tag("div", tag("h2", safe(heading), id=name), *inside, class_="flow")
     return tag("section", head, flow, class_=f"sheet {class_}".strip(), aria_labelledby=name)
 
 
 def _before(facts: LessonFacts, problems: Sequence[Problem]) -> str:
-    parts = [tell_problems(problems), *(_under(part) for part in (tell_cloth(facts), tell_levels(facts), tell_choices(facts)))]
+    parts = [
+        tell_problems(problems),
+        *(_under(part) for part in (tell_cloth(facts), tell_levels(facts), tell_choices(facts))),
+    ]
     return _sheet(facts, "before", "Before you begin", *parts, class_="opening")
 
 
@@ -181,7 +190,9 @@ def _step(step: Told, facts: LessonFacts, frame: Frame | None) -> str:
     if step.why:
         words.append(tag("p", tag("b", "Why: "), measured(step.why), class_="why"))
     if step.estimated:
-        words.append(tag("p", "From ", "; ".join(_estimate(each, facts) for each in step.estimated), class_="estimates"))
+        words.append(
+            tag("p", "From ", "; ".join(_estimate(each, facts) for each in step.estimated), class_="estimates")
+        )
     figure, shape = _figure(step, facts, frame)
     text = tag("div", *words, class_="words")
     return f'<li id="step-{step.number}" value="{step.number}" class="step {shape}">{text}{figure}</li>'

@@ -13,7 +13,7 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
-from onfold.drawing import Drawing, PenName, Stroke, box_of
+from onfold.drawing import Drawing, PenName, Stroke, Word, box_of
 from onfold.geometry.path import flatten
 from onfold.lesson.labels import Label, place_labels
 from onfold.lesson.markup import safe, shown
@@ -67,9 +67,7 @@ def frame_of(drawings: Iterable[Drawing]) -> Frame | None:
     return box_of(tuple(strokes)) if strokes else None
 
 
-def draw_picture(
-    drawing: Drawing, alt: str, units: Literal["in", "cm"], frame: Frame | None = None
-) -> Picture | None:
+def draw_picture(drawing: Drawing, alt: str, units: Literal["in", "cm"], frame: Frame | None = None) -> Picture | None:
     """Return the drawing as a small picture with a scale bar, within `frame`; None where it has nothing to show."""
     strokes = _sound(drawing)
     if not strokes:
@@ -79,7 +77,7 @@ def draw_picture(
     sheet = _lay_out(own if frame is None or _reach(own) < SMALL * _reach(frame) else frame, bool(words))
     drawn = [each for each in strokes if each.pen != "fill"]
     lines = [sheet.put(np.array(flatten(each.path, 0.5 / sheet.scale))) for each in drawn]
-    labels = [Label(shown(word.text), *sheet.put(np.array(word.at)).tolist(), word.bold) for word in words]
+    labels = [_label(word, sheet) for word in words]
     new = [line for line, each in zip(lines, drawn, strict=True) if each.pen == "new"]
     labels.sort(key=lambda each: 0 if _touches(each, new) else 1)
     placed, crowded = place_labels(labels, (sheet.width, sheet.height - FOOT + 4.0), lines)
@@ -94,6 +92,11 @@ def draw_picture(
     ]
     shape: Literal["tall", "wide"] = "tall" if sheet.height > 1.15 * sheet.width else "wide"
     return Picture("".join(parts), shape, tuple(each.text for each in crowded))
+
+
+def _label(word: Word, sheet: _Sheet) -> Label:
+    x, y = sheet.put(np.array(word.at)).tolist()
+    return Label(shown(word.text), x, y, word.bold)
 
 
 def _touches(label: Label, lines: list[Floats]) -> bool:

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from onfold.body.taken import Taken
 from onfold.cloth import say_guesses
 from onfold.lesson.facts import LessonFacts
 from onfold.lesson.markup import listed, safe, table, tag
-from onfold.pattern import Piece, Taken
+from onfold.pattern import Piece
 from onfold.problems import CODES, Problem, Severity
 from onfold.units import say_length, say_share
 
@@ -72,7 +73,9 @@ def tell_measures(facts: LessonFacts) -> str:
     """Return the table of measures used, untaped ones marked, and what to measure first."""
     if not facts.measures:
         return ""
-    rows = [(safe(name), say_taken(taken, facts), safe(facts.how.get(name, ""))) for name, taken in facts.measures.items()]
+    rows = [
+        (safe(name), say_taken(taken, facts), safe(facts.how.get(name, ""))) for name, taken in facts.measures.items()
+    ]
     guessed = any(taken.estimated for taken in facts.measures.values())
     parts: list[str] = []
     if guessed:
@@ -80,7 +83,9 @@ def tell_measures(facts: LessonFacts) -> str:
         words += "Nine bodies in ten lie between the two figures; yours may not."
         parts.append(tag("p", words))
     if facts.measure_first:
-        first = [safe(name) + (f": {safe(facts.how[name])}" if name in facts.how else "") for name in facts.measure_first]
+        first = [
+            safe(name) + (f": {safe(facts.how[name])}" if name in facts.how else "") for name in facts.measure_first
+        ]
         parts.append(tag("p", tag("b", "Measure first, if you measure anything more:")))
         parts.append(tag("ol", *(tag("li", each) for each in first), class_="first"))
     parts.append(table("Measures", ("Measure", "As used", "How it is taken"), rows))
@@ -106,7 +111,14 @@ def tell_levels(facts: LessonFacts) -> str:
     ]
     if not rows:
         return ""
-    heads = ("Level", "Body", "Finished garment", "Ease or reduction", "Wearing stretch", "Share of the cloth's stretch")
+    heads = (
+        "Level",
+        "Body",
+        "Finished garment",
+        "Ease or reduction",
+        "Wearing stretch",
+        "Share of the cloth's stretch",
+    )
     said = "All round the body. Wearing stretch is how far the cloth is pulled when the garment is worn; "
     said += f"this cloth stretches {say_share(stretch)} round the body." if stretch else "this cloth does not stretch."
     head = tag("h2", "From the body to the garment", id="levels")
@@ -151,9 +163,7 @@ def tell_pieces(facts: LessonFacts, cautions: Sequence[str]) -> str:
         return ""
     rows = [(safe(piece.name), safe(how_cut(piece)), safe(piece.material)) for piece in facts.pieces]
     beside = listed(map(safe, cautions), class_="cautions") if cautions else ""
-    return (
-        tag("h2", "Pieces to cut", id="pieces") + table("Pieces", ("Piece", "Cut", "From"), rows) + beside
-    )
+    return tag("h2", "Pieces to cut", id="pieces") + table("Pieces", ("Piece", "Cut", "From"), rows) + beside
 
 
 def how_cut(piece: Piece) -> str:

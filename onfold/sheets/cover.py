@@ -136,7 +136,7 @@ def _plan(
     strokes += [
         Stroke(_small(stroke.path, scale, onto(0.0, 0.0)), "used", "sheet")
         for stroke in sheet.strokes
-        if stroke.layer == "cut lines" or (stroke.layer == "fold lines" and stroke.pen == "fold")
+        if (stroke.layer == "cut lines" and stroke.name) or (stroke.layer == "fold lines" and stroke.pen == "fold")
     ]
     inked = sampled([stroke for stroke in strokes if stroke.pen == "used"], 0.7)
     printed = set(grid.tiles)

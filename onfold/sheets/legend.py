@@ -16,7 +16,8 @@ from onfold.writers.font import width_of
 TEXT = 2.1
 """Capital height of the tables, mm."""
 _LEAD = 1.85
-_MOST_ROWS = 42
+_MOST_LINES = 44
+"""Lines of a table before it is continued in another block, which may stand on the next page."""
 _CAUTION = (
     "Blades and pins wound, irons and steam burn: cut away from yourself, cover points, and follow the rules and "
     "practice of your own workroom and country. They also decide on cords, small parts and flammable cloth."
@@ -116,7 +117,15 @@ def paragraph(title: str, texts: tuple[str, ...], width: float, size: float = TE
 def _table(
     title: str, heads: tuple[str, ...], rows: Sequence[tuple[str, ...]], shares: tuple[float, ...], width: float
 ) -> list[Panel]:
-    chunks = [rows[start : start + _MOST_ROWS] for start in range(0, len(rows), _MOST_ROWS)]
+    chunks: list[list[tuple[str, ...]]] = []
+    lines = _MOST_LINES
+    for row in rows:
+        deep = max(len(wrapped(cell, width * share - 1.5, TEXT)) for cell, share in zip(row, shares, strict=True))
+        if lines + deep > _MOST_LINES:
+            chunks.append([])
+            lines = 0
+        chunks[-1].append(row)
+        lines += deep
     return [
         _one_table(title if not at else f"{title}, continued", heads, chunk, shares, width)
         for at, chunk in enumerate(chunks)

@@ -9,7 +9,7 @@ from itertools import product
 import numpy as np
 
 from onfold.drawing import Drawing, shifted
-from onfold.pattern import Pattern
+from onfold.pattern import Pattern, Piece
 from onfold.sheets.cover import COVER_WIDTH, cover_pages
 from onfold.sheets.facts import SheetFacts, told_title
 from onfold.sheets.furniture import furnish, joins_of
@@ -45,8 +45,7 @@ def tile(pattern: Pattern, facts: SheetFacts) -> Tiles:
     """Return the pattern laid out on the facts' paper, turned upright or across, whichever takes fewer tiles."""
     margin, overlap = trimmed(facts)
     pieces = piece_drawings(pattern, facts)
-    large = facts.paper.roll or (facts.paper.width >= _LARGE[0] and facts.paper.height >= _LARGE[1])
-    block = cover_pages(pattern, facts, None, None, None)[0] if large or not pieces else None
+    block = _legend_on_sheet(pattern, facts, margin, bool(pieces))
     drawings = ([block] if block else []) + pieces
     sheet, grid, places = _laid_out(drawings, told_title(pattern, facts), facts.paper, margin, overlap, bool(block))
     grid = _chosen(grid, sheet)
@@ -61,21 +60,37 @@ def tile(pattern: Pattern, facts: SheetFacts) -> Tiles:
     return Tiles(sheet, grid, tuple(pages), len(covers))
 
 
+def _legend_on_sheet(pattern: Pattern, facts: SheetFacts, margin: float, has_pieces: bool) -> Drawing | None:
+    """Return the legend as a block to lie on the sheet, or None where it takes pages of its own."""
+    paper = facts.paper
+    if has_pieces and not paper.roll and not (paper.width >= _LARGE[0] and paper.height >= _LARGE[1]):
+        return None
+    block = cover_pages(pattern, facts, None, None, None)[0]
+    room = (paper.height if paper.roll else min(paper.width, paper.height)) - 2 * margin - 2 * EDGE
+    return block if block.size[1] <= room or not has_pieces else None
+
+
 def trimmed(facts: SheetFacts) -> tuple[float, float]:
     """Return margin and overlap in mm, held to what a page can carry: 4 to 15 and 0 to 30."""
     return min(15.0, max(4.0, facts.margin)), min(30.0, max(0.0, facts.overlap))
 
 
 def piece_drawings(pattern: Pattern, facts: SheetFacts) -> list[Drawing]:
-    """Return every piece drawn, those cut in one layer whole beside their half; pieces without a line are left out."""
+    """Return every piece drawn, those cut in one layer whole beside their half; what cannot be drawn is left out."""
     drawings = []
     for piece in pattern.pieces:
-        if not any(len(edge.path.curves) for edge in piece.edges):
+        if not _drawable(piece):
             continue
         drawings.append(draw_piece(piece, pattern, facts))
         if piece.on_fold and facts.whole_too(piece.name):
             drawings.append(draw_piece(piece, pattern, facts, whole=True))
     return drawings
+
+
+def _drawable(piece: Piece) -> bool:
+    """Return whether a piece has any line, and only real numbers: a draft that failed may hold others."""
+    curves = [edge.path.curves for edge in piece.edges if len(edge.path.curves)]
+    return bool(curves) and all(bool(np.isfinite(each).all()) for each in curves)
 
 
 def whole_sheet(pattern: Pattern, facts: SheetFacts) -> Drawing:

@@ -314,13 +314,15 @@ class Join:
 
     `hip` runs smoothly through the points and hangs straight down from the last but one; `armhole` leaves its first
     point level and reaches its last one upright, the deeper the greater its `hollow`; `low back` is level at both
-    ends, `waist` level at the centre, its first point.
+    ends, `waist` level at the centre, its first point. Where it ends on the line named by `square to`, it meets that
+    line at a right angle instead, so that it runs on true over the seam sewn there.
     """
 
     name: NewLine
     points: tuple[PointName, ...]
     curve: Literal["straight", "smooth", "hip", "armhole", "low back", "waist"] = "straight"
     hollow: Share | None = None
+    square_to: LineName | None = None
 
     reason: ClassVar[str] = "Drawn in one sweep, so that the seam has no corner."
 
@@ -334,7 +336,8 @@ class Join:
         hollow = bench.perhaps(self.hollow)
         if curve == "armhole" and hollow is None:
             raise bench.stop("KEY-MISSING", "An armhole curve needs its hollow.", remedy="give 'hollow: 55 %'")
-        bench.put_line(self.name, _swept(apart, curve, hollow or 0.0))
+        ends = (None, None) if self.square_to is None else _square_ends(apart, bench.line(self.square_to))
+        bench.put_line(self.name, _swept(apart, curve, hollow or 0.0, ends))
 
     def say(self, told: Telling) -> str:
         """Tell."""
@@ -352,25 +355,45 @@ class Join:
         return f"Join {through} {way}: the {self.name}.{size}"
 
 
-def _swept(points: list[Point], curve: str, hollow: float) -> Path | Fault:
+Ways = tuple[Point | None, Point | None]
+
+
+def _square_ends(points: list[Point], other: Path) -> Ways:
+    """Return the directions at the first and last point that meet another line squarely; None at an end off it."""
+    ways: list[Point | None] = []
+    for here, beyond, forward in ((points[0], points[-1], 1.0), (points[-1], points[0], -1.0)):
+        near = closest(other, here)
+        if near.distance > 1e-3:
+            ways.append(None)
+            continue
+        dx, dy = left_of(tangent_at(other, near.along))
+        inward = 1.0 if (beyond[0] - here[0]) * dx + (beyond[1] - here[1]) * dy >= 0.0 else -1.0
+        ways.append((dx * inward * forward, dy * inward * forward))
+    return ways[0], ways[1]
+
+
+def _swept(points: list[Point], curve: str, hollow: float, ends: Ways) -> Path | Fault:
     """Return the trade's curve through the points (at least two, no two on one spot)."""
+    first, last = points[0], points[-1]
     if curve == "straight":
         return polyline(points)
-    first, last = points[0], points[-1]
     if curve == "hip" and len(points) > 2:
         down = (0.0, -1.0) if points[-2][1] > last[1] else (0.0, 1.0)
-        upper = smooth(points[:-1], end_tangent=down)
+        upper = smooth(points[:-1], start_tangent=ends[0], end_tangent=down)
         return upper if isinstance(upper, Fault) else joined([upper, line(points[-2], last)])
     if curve == "armhole":
-        width, rise = last[0] - first[0], last[1] - first[1]
-        return cubic(first, (first[0] + hollow * width, first[1]), (last[0], last[1] - hollow * rise), last)
+        width, rise = abs(last[0] - first[0]), last[1] - first[1]
+        way = ends[0] or (1.0 if last[0] > first[0] else -1.0, 0.0)
+        reach = hollow * width
+        return cubic(
+            first, (first[0] + way[0] * reach, first[1] + way[1] * reach), (last[0], last[1] - hollow * rise), last
+        )
+    level = (1.0 if last[0] > first[0] else -1.0, 0.0)
     if curve == "low back":
-        level = (-1.0 if last[0] < first[0] else 1.0, 0.0)
-        return smooth(points, start_tangent=level, end_tangent=level)
+        return smooth(points, start_tangent=ends[0] or level, end_tangent=ends[1] or level)
     if curve == "waist":
-        level = (1.0 if last[0] > first[0] else -1.0, 0.0)
-        return smooth(points, start_tangent=level)
-    return smooth(points)
+        return smooth(points, start_tangent=ends[0] or level, end_tangent=ends[1])
+    return smooth(points, start_tangent=ends[0], end_tangent=ends[1])
 
 
 @step("carry length", "draft")

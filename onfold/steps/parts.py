@@ -6,7 +6,7 @@ from math import hypot
 from typing import ClassVar, Literal
 
 from onfold.geometry.path import at, end, length, line, part, start
-from onfold.pattern import Edge, Inner, Mark, Point
+from onfold.pattern import Edge, Inner, Mark, Opening, Point
 from onfold.recipe.bench import Bench, PieceStart
 from onfold.recipe.step import (
     EdgeName,
@@ -219,6 +219,8 @@ class Vent:
     length: Length
     width: Length
     slope: Length
+    finish: Text
+    hem_finish: Text
 
     reason: ClassVar[str] = "Below the knee a straight skirt holds the legs together; the vent lets them stride."
 
@@ -248,7 +250,10 @@ class Vent:
         ]
         bench.put_outline(tuple(e for old in bench.outline() for e in (new if old.name == edge.name else [old])))
         bench.put_inner(Inner("fold line", f"{self.name} fold", line((top_x, top_y), (x, y))))
-        bench.put_fact("vent length", run)
+        for name, text in ((self.name, self.finish), (f"{self.name} top", self.finish)):
+            bench.put_finish(f"{name} of {bench.piece}", text)
+        bench.put_finish(f"{self.name} hem of {bench.piece}", self.hem_finish)
+        bench.put_opening(Opening(f"{bench.piece} vent", (f"{self.name} of {bench.piece}",), run - slope, "none"))
 
     def say(self, told: Telling) -> str:
         """Tell."""

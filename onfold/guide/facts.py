@@ -1,0 +1,63 @@
+"""What the guide says beside the pattern, and the parts a guide is made of."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from typing import Literal
+
+from onfold.cloth import Cloth
+from onfold.units import say_length
+
+
+@dataclass(frozen=True, eq=False)
+class GuideFacts:
+    """The facts of one guide. `date` is the ticket's, never the clock's; `paper` its name, as in the ticket.
+
+    `ties` says that the garment has straps, cords or ties. `notions` are the maker's own, beside those that follow
+    from the pattern. `not_taped` names the estimated measures; None takes them from the pattern. `pictures` are the
+    drawings of `draw_pieces` as SVG text, by piece: the guide makes no SVG itself. `fraction` is the smallest part
+    of an inch said.
+    """
+
+    title: str
+    wearer: str
+    date: str
+    units: Literal["in", "cm"]
+    cloth: Cloth
+    figure: str = "woman"
+    paper: str = "a4"
+    ties: bool = False
+    notions: tuple[str, ...] = ()
+    not_taped: tuple[str, ...] | None = None
+    pictures: Mapping[str, str] = field(default_factory=dict)
+    fraction: Literal[8, 16] = 8
+
+    @property
+    def say(self) -> Callable[[float], str]:
+        """Return the function that says a length of mm in the maker's units."""
+        return lambda mm: say_length(mm, self.units, self.fraction)
+
+    def say_small(self, mm: float) -> str:
+        """Return an allowance as it is said at the table: millimetres below 10 cm, or sixteenths of an inch."""
+        if self.units == "in":
+            return say_length(mm, "in", 16)
+        return f"{round(mm, 1):g} mm" if abs(mm) < 100.0 else say_length(mm, "cm")
+
+
+@dataclass(frozen=True)
+class Part:
+    """One part of the guide as the template sets it. Which fields count depends on `kind`.
+
+    `text`: `lines` are paragraphs. `bullets`, `numbers`, `cautions`: `lines` are the items. `table`: `heads` and
+    `rows`. `pieces`: `rows` are (name, how cut, facts…), each with its picture by name. `problems`: `rows` are
+    (severity, title, says, remedy). `note` stands small below.
+    """
+
+    kind: Literal["text", "bullets", "numbers", "cautions", "table", "pieces", "problems", "steps"]
+    heading: str
+    lines: tuple[str, ...] = ()
+    heads: tuple[str, ...] = ()
+    rows: tuple[tuple[str, ...], ...] = ()
+    level: Literal[1, 2] = 1
+    note: str = ""

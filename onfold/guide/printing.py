@@ -1,0 +1,78 @@
+"""The guide as PDF, set by typst, whose only door this is: tagged for screen readers, equal bytes for equal input.
+
+A maker's text reaches the template as data (JSON in the inputs), never as markup.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping, Sequence
+from dataclasses import asdict
+from importlib.resources import as_file, files
+
+from onfold.guide.facts import GuideFacts
+from onfold.guide.letters import printed
+from onfold.guide.parts import parts_of
+from onfold.guide.pictures import FINER, draw_pieces
+from onfold.pattern import Pattern
+from onfold.problems import Problem
+
+_NORTH_AMERICAN = ("letter", "legal", "tabloid")
+
+
+def write_guide(pattern: Pattern, facts: GuideFacts, problems: Sequence[Problem]) -> bytes:
+    """Return the guide as a tagged PDF (PDF/UA-1), A4 or Letter.
+
+    A piece without a picture is listed in words. Characters without a printed form are replaced and named at the
+    foot of the guide.
+    """
+    import typst
+
+    lost: set[str] = set()
+    parts = [asdict(part) for part in parts_of(pattern, facts, problems)]
+    content = {
+        "title": facts.title or pattern.title or pattern.recipe,
+        "wearer": facts.wearer or pattern.wearer,
+        "date": facts.date,
+        "recipe": pattern.recipe,
+        "cloth": facts.cloth.name,
+        "units": "inches" if facts.units == "in" else "cm and mm",
+        "parts": parts,
+        "alts": {name: drawing.title for name, drawing in draw_pieces(pattern, facts.units).items()},
+    }
+    clean = _cleaned(content, lost)
+    clean["paper"] = "us-letter" if _is_american(facts) else "a4"
+    clean["pictures"] = {_cleaned(name, set()): svg for name, svg in facts.pictures.items()}
+    clean["finer"] = FINER
+    clean["lost"] = ", ".join(sorted(f"U+{ord(char):04X}" for char in lost))
+    template = (files("onfold.guide") / "guide.typ").read_bytes()
+    with as_file(files("onfold") / "writers" / "fonts") as faces:
+        compiled = typst.compile(
+            template,
+            ignore_system_fonts=True,
+            font_paths=typst.Fonts(include_system_fonts=False, font_paths=[str(faces)]),
+            sys_inputs={"guide": json.dumps(clean, ensure_ascii=False)},
+            format="pdf",
+            pdf_standards=["ua-1"],
+            timestamp=0,
+        )
+    if not isinstance(compiled, bytes):
+        raise TypeError(f"typst gave {type(compiled).__name__}, not one PDF")
+    return compiled
+
+
+def _is_american(facts: GuideFacts) -> bool:
+    """Return whether the guide is set on Letter: with the North American papers, and rolls measured in inches."""
+    said = facts.paper.strip().lower()
+    return said in _NORTH_AMERICAN or (said.startswith("roll") and facts.units == "in")
+
+
+def _cleaned(value, lost: set[str]):  # type: ignore[no-untyped-def]
+    """Return the same tree with every text made printable; characters that have no form are added to `lost`."""
+    if isinstance(value, str):
+        return printed(value, lost)
+    if isinstance(value, Mapping):
+        return {_cleaned(key, lost): _cleaned(each, lost) for key, each in value.items()}
+    if isinstance(value, (list, tuple)):
+        return [_cleaned(each, lost) for each in value]
+    return value
