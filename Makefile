@@ -36,7 +36,7 @@ lint: $(READY)
 lock:
 	$(PYTHON) -m venv $(VENV)
 	$(BIN)/pip install --quiet pip-tools
-	$(BIN)/pip-compile --quiet --generate-hashes --extra dev --no-emit-index-url --no-emit-trusted-host --strip-extras --allow-unsafe -o requirements.lock pyproject.toml
+	$(BIN)/pip-compile --quiet --generate-hashes --extra dev --no-emit-index-url --no-emit-trusted-host --no-emit-find-links --strip-extras --allow-unsafe -o requirements.lock pyproject.toml
 
 clean:
 	rm -rf $(VENV) demo build *.egg-info

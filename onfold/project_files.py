@@ -89,18 +89,17 @@ def lesson_of(garment: Garment) -> bytes:
         pieces=draft.pattern.pieces,
         ties="strap width" in draft.pattern.facts,
     )
-    return write_lesson(garment.told, facts, garment.all_problems).encode()
+    return write_lesson(garment.told, facts, _beside_the_tables(garment)).encode()
 
 
 def guide_of(garment: Garment) -> bytes:
     """Return the guide as PDF."""
-    from onfold.guide import GuideFacts, write_guide
-    from onfold.sheets.piece_drawing import draw_piece
+    from onfold.guide import GuideFacts, draw_pieces, write_guide
     from onfold.writers.svg import write_svg
 
     draft, ticket = _drafted(garment), _ticket(garment)
-    sheet = sheet_facts(garment)
-    pictures = {piece.name: write_svg(draw_piece(piece, draft.pattern, sheet)) for piece in draft.pattern.pieces}
+    drawn = draw_pieces(draft.pattern, ticket.units)
+    pictures = {name: write_svg(drawing) for name, drawing in drawn.items()}
     facts = GuideFacts(
         title=ticket.title,
         wearer=ticket.wearer.name,
@@ -109,7 +108,13 @@ def guide_of(garment: Garment) -> bytes:
         paper=ticket.paper.text,
         cloth=ticket.cloth,
         figure=ticket.wearer.figure,
+        ties="strap width" in draft.pattern.facts,
         not_taped=not_taped(garment),
         pictures=pictures,
     )
-    return write_guide(draft.pattern, facts, garment.all_problems)
+    return write_guide(draft.pattern, facts, _beside_the_tables(garment))
+
+
+def _beside_the_tables(garment: Garment) -> tuple[Problem, ...]:
+    """Return the problems without the notes on estimates: lesson and guide have a table of those."""
+    return tuple(each for each in garment.all_problems if each.code != "NOT-TAPED")

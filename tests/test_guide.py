@@ -229,3 +229,27 @@ def test_broken_pieces_are_listed_without_a_picture() -> None:
 def test_a_guide_without_pieces_or_pictures_is_still_a_guide() -> None:
     assert "Concert skirt" in text_of(write_guide(Pattern("r", "t", "w", ()), facts(), ()))
     assert "Cut 1 on the fold" in text_of(write_guide(pattern(), facts(), ()))
+
+
+def test_a_level_grain_is_stood_up_in_the_picture_and_only_there() -> None:
+    """[A] A quarter turn: what was wide is high, the seam lines keep their lengths and stay anticlockwise."""
+    from onfold.geometry.path import length
+    from onfold.guide.pictures import upright
+    from onfold.pattern import Grain
+
+    band = replace(strap(), grain=Grain("straight", (2.0, 5.0), (12.0, 6.0)))
+    stood = upright(band)
+    assert stood.cut_line is not None
+    assert band.cut_line is not None
+    assert np.ptp(stood.cut_line, axis=0) == pytest.approx(np.ptp(band.cut_line, axis=0)[::-1])
+    assert [length(each.path) for each in stood.edges] == pytest.approx([length(each.path) for each in band.edges])
+
+    def signed(ring: np.ndarray) -> float:
+        x, y = ring[:, 0], ring[:, 1]
+        return float(np.sum(x[:-1] * y[1:] - x[1:] * y[:-1]))
+
+    assert signed(stood.cut_line) == pytest.approx(signed(band.cut_line))
+    assert upright(strap()).grain == strap().grain
+    assert upright(replace(band, grain=Grain("bias", (0.0, 0.0), (9.0, 1.0)))).grain == Grain(
+        "bias", (0.0, 0.0), (9.0, 1.0)
+    )

@@ -14,8 +14,8 @@ from shapely import LineString, Polygon, STRtree
 from shapely.affinity import rotate, translate
 
 from onfold.drawing import Drawing, Word
-from onfold.geometry.path import Path, flatten
-from onfold.pattern import Grain, Mark, Notch, Pattern, Piece, Taken
+from onfold.geometry.path import Path, flatten, line
+from onfold.pattern import Grain, Inner, Mark, Notch, Pattern, Piece, Taken
 from onfold.problems import Problem
 from onfold.sheets import PAPERS, Paper, SheetFacts, pattern_pdf, read_paper, tile
 from onfold.sheets.grid import letter
@@ -292,3 +292,22 @@ def test_a_legend_too_long_for_the_sheet_takes_pages_of_its_own() -> None:
         for page in tiles.pages[: tiles.covers]:
             assert page.own is not None
             assert min(word.at[1] for word in page.own.words) > 5.0
+
+
+def test_levels_end_at_the_seam_line_run_on_over_darts_and_are_dropped_off_the_piece() -> None:
+    front = skirt().pieces[0]
+    wide = Inner("level", "hip", line((0.0, 415.0), (400.0, 415.0)))
+    over_dart = Inner("level", "high hip", line((0.0, 560.0), (400.0, 560.0)))
+    above = Inner("level", "bust", line((0.0, 900.0), (300.0, 900.0)))
+    piece = replace(front, inner=(wide, over_dart, above))
+    drawn = {
+        stroke.name: stroke.path for stroke in draw_piece(piece, skirt(), facts()).strokes if stroke.pen == "level"
+    }
+    assert set(drawn) == {"hip level of front", "high hip level of front"}
+    seam = Polygon(np.concatenate([np.asarray(flatten(edge.path)) for edge in front.edges]))
+    for name, y in (("hip level of front", 415.0), ("high hip level of front", 560.0)):
+        crossed = seam.intersection(LineString([(-1.0, y), (500.0, y)]))
+        path = np.asarray(flatten(drawn[name]))
+        assert path[0, 0] == pytest.approx(0.0, abs=1e-6)
+        assert path[-1, 0] == pytest.approx(crossed.bounds[2], abs=0.03)
+        assert len(path) == 2

@@ -104,7 +104,7 @@ def test_named_seam_lines_give_the_drafted_measures() -> None:
         points = paths[name][0]
         return sum(np.hypot(b[0] - a[0], b[1] - a[1]) for a, b in pairwise(points))
 
-    assert run("hip of front") == pytest.approx(262.0, abs=0.001)
+    assert run("hip level of front") == pytest.approx(262.0, abs=0.001)
     assert run("hem of front") == pytest.approx(262.0, abs=0.001)
     fold = paths["centre front of front"][0]
     assert fold[0][1] - fold[-1][1] == pytest.approx(620.0 + 40.0 + 10.0, abs=0.2)  # to the cut line at both ends

@@ -28,7 +28,7 @@ def test_the_whole_pattern_is_a_picture_in_millimetres_with_layers_and_a_text_al
     layers = {group.get("data-layer") for group in root.iter(SVG + "g")} - {None}
     assert layers == {"cut lines", "seam lines", "fold lines", "grain lines", "levels", "marks", "words", "sheet"}
     named = {e.text for e in root.iter(SVG + "title")}
-    assert {"hip of front", "side of back", "cut line of strap", "100 mm square"} <= named
+    assert {"hip level of front", "side of back", "cut line of strap", "100 mm square"} <= named
     assert len({e.get("id") for e in root.iter() if e.get("id")}) == sum(1 for e in root.iter() if e.get("id"))
 
 

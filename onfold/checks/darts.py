@@ -15,6 +15,7 @@ WIDEST = 35.0  # mm, "no dart over 3 to 3.5 cm" [C]
 SHORT_OF_BUST = (20.0, 30.0)  # mm from dart point to bust point [C]
 AIM_WITHIN = 10.0  # mm the dart's line may pass beside the bust point [C]
 EXTRA_FRONT = 25.0  # mm of front longer than the back over the bust [C]
+MOST_EASED = 20.0  # mm of length eased in at one side [C]
 _SLACK = 0.5  # mm: what rounding on paper may add
 
 
@@ -151,7 +152,6 @@ def front_length(subject: Subject) -> list[Problem]:
     if extra is None or extra - taken <= EXTRA_FRONT + _SLACK:
         return []
     left = extra - taken
-    ease = subject.say_up(left - EXTRA_FRONT)
     return [
         problem(
             "FRONT-LENGTH",
@@ -160,8 +160,20 @@ def front_length(subject: Subject) -> list[Problem]:
             + f". Above {subject.say(EXTRA_FRONT)} it drags from the side to the bust.",
             found=subject.say(left),
             expected=f"at most {subject.say(EXTRA_FRONT)}",
-            remedy=f"Add a side dart: choices: {{side dart: {subject.say_up(left)}}}; or ease some in between underarm "
-            f"and bust: choices: {{bust ease: {ease}}}.",
+            remedy=_take_up(subject, left - EXTRA_FRONT),
             where=on_piece("front"),
         )
     ]
+
+
+def _take_up(subject: Subject, wanted: float) -> str:
+    """Return how to take up so much length over the bust: by a side dart, by ease where that is enough, or by both."""
+    dart = fact(subject, "side dart") or 0.0
+    if dart + wanted <= WIDEST:
+        ease = f"; or ease it in: choices: {{bust ease: {subject.say_up(wanted)}}}" if wanted <= MOST_EASED else ""
+        return f"Add a side dart: choices: {{side dart: {subject.say_up(dart + wanted)}}}{ease}."
+    rest = subject.say_up(dart + wanted - WIDEST)
+    return (
+        "Add a side dart and ease in the rest between underarm and bust: "
+        f"choices: {{side dart: {subject.say_up(WIDEST)}, bust ease: {rest}}}."
+    )

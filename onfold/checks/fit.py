@@ -99,7 +99,8 @@ def taken_in(subject: Subject) -> list[Problem]:
     return [
         problem(
             "TAKEN-IN-TOO-FAR",
-            says=f"Taken in by more than half of the cloth's stretch: {said}. Nothing is left for breathing and sitting.",
+            says=f"Taken in by more than half of the cloth's stretch: {said}. Nothing is left for breathing and "
+            "sitting.",
             found=said,
             expected=f"at most {say_share(MOST_TAKEN_IN)}",
             remedy=f"Take it in less; usual is {_reductions(past, None)}.",
@@ -117,8 +118,8 @@ def pile_stretch(subject: Subject) -> list[Problem]:
     return [
         problem(
             "PILE-STRETCH",
-            says=f"The pile is worn stretched by more than {say_share(PILE_MOST)}: {_say_worn(past)}. It would show its "
-            "ground.",
+            says=f"The pile is worn stretched by more than {say_share(PILE_MOST)}: {_say_worn(past)}. Its ground "
+            "would show.",
             found=_say_worn(past),
             expected=f"at most {say_share(PILE_MOST)}",
             remedy=f"Take it in less: {_reductions(past, share)}.",

@@ -11,7 +11,7 @@ from onfold.checks.girths import Slice, girths_at, slices_of
 from onfold.checks.openings import heights_of
 from onfold.checks.subject import Subject, capital, fact, finish_of, measure
 from onfold.cloth import comfort_across
-from onfold.pattern import edges_of
+from onfold.pattern import Opening, edges_of
 from onfold.problems import Problem, problem
 
 STEP_OF_HEIGHT = 0.41  # of the height [C]
@@ -97,16 +97,28 @@ def hem_of(subject: Subject) -> Hem | None:
     if not slices or level is None or level.finished <= 0.0:
         return None
     comfort = comfort_across(subject.round_cloth)
-    for opening in subject.pattern.openings:
-        span = heights_of(subject, slices, opening) if opening.closes == "none" else None
+    for vent in vents_of(subject):
+        span = heights_of(subject, slices, vent)
         if span is not None:
             girth = float(girths_at(slices, np.array([span[1] + 0.1]))[0])
-            return Hem(span[1], girth, girth * (1.0 + comfort), opening.name) if math.isfinite(girth) else None
+            return Hem(span[1], girth, girth * (1.0 + comfort), vent.name) if math.isfinite(girth) else None
     guide = slices[0]
     y = guide.heights.get("hem", float(guide.outline[:, 1].min()))
     gives = [finish_of(subject, each.piece, edge) for each in slices for edge in edges_of(each.piece, "hem")]
     give = min([comfort, *(min(each.give, each.give_of_cloth * comfort) for each in gives if each)])
     return Hem(y, level.finished, level.finished * (1.0 + give))
+
+
+def vents_of(subject: Subject) -> list[Opening]:
+    """Return the openings that stay open, and those edges named a vent or slit that no opening names."""
+    found = [opening for opening in subject.pattern.openings if opening.closes == "none"]
+    named = {text for opening in found for text in opening.edges}
+    for each in slices_of(subject):
+        for edge in each.piece.edges:
+            text = f"{edge.root} of {each.piece.name}"
+            if edge.root in ("vent", "slit") and text not in named:
+                found.append(Opening(edge.root, (text,), subject.lengths[each.piece.name, edge.name], "none"))
+    return found
 
 
 def waist_y(slices: tuple[Slice, ...]) -> float | None:

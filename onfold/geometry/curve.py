@@ -92,7 +92,9 @@ def tangents(curves: Floats, t: Floats) -> Floats:
         ahead, back = np.minimum(t + step, 1.0), np.maximum(t - step, 0.0)
         # at a cusp inside the curve there are two directions; the one it leaves in is taken
         back = np.where(ahead > t, t, back)
-        slope = np.where(still[..., None], evaluate(curves, ahead) - evaluate(curves, back), slope)
+        # seen from the curve's own start, so that a curve of no length gives nothing rather than rounding
+        near = curves - curves[:, :1]
+        slope = np.where(still[..., None], evaluate(near, ahead) - evaluate(near, back), slope)
         size = np.hypot(slope[..., 0], slope[..., 1])
     return np.asarray(slope / np.where(size > 0.0, size, 1.0)[..., None])
 

@@ -17,8 +17,9 @@ def most_sag(half_length: float, half_span: float) -> float:
     """
     if not _usable(half_length, half_span):
         return math.nan
-    spare = (half_length - half_span) * (half_length + half_span)
-    return math.sqrt(spare) if spare > 0.0 else 0.0
+    if half_length <= half_span:
+        return 0.0
+    return math.sqrt(half_length - half_span) * math.sqrt(half_length + half_span)
 
 
 def sag(half_length: float, half_span: float) -> float:

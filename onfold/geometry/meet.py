@@ -19,17 +19,20 @@ Find = tuple[int, float, int, float, Point]
 
 TOUCH = 1e-6
 _CHORD_ERROR = 0.05
+_LARGEST = 1e12
+"""Coordinates beyond this, mm, are no place on any cloth, and their squares lose every figure."""
 _MOST_PAIRS = 20_000
 
 
 def crossings(a: Floats, a_straight: Bools, b: Floats, b_straight: Bools) -> list[Find]:
     """Return the points two runs of curves share within `TOUCH` mm, in order along a, each once.
 
-    Stretches that lie over one another are given by their two ends. Runs that hold NaN or infinity meet nowhere.
+    Stretches that lie over one another are given by their two ends. Runs that hold NaN or infinity, or
+    coordinates past `_LARGEST`, meet nowhere.
     """
     if len(a) == len(b) == 1 and a_straight[0] and b_straight[0]:
         return [(0, t, 0, u, spot) for t, u, spot in _line_finds(a[0].tolist(), b[0].tolist())]
-    if not (np.isfinite(a).all() and np.isfinite(b).all()):
+    if not (np.abs(a).max() < _LARGEST and np.abs(b).max() < _LARGEST):
         return []
     found = None
     if len(b) == 1 and b_straight[0]:
@@ -97,10 +100,10 @@ def _line_finds(p: list[list[float]], q: list[list[float]]) -> list[tuple[float,
 
 def _share(origin: Point, way: Point, size: float, point: Point) -> float:
     """Return where on a line of this way and size the point stands, 0 to 1."""
-    if size <= 0.0:
+    if not 0.0 < size < math.inf:
         return 0.0
-    along = (point[0] - origin[0]) * way[0] + (point[1] - origin[1]) * way[1]
-    return min(max(along / (size * size), 0.0), 1.0)
+    along = (point[0] - origin[0]) * (way[0] / size) + (point[1] - origin[1]) * (way[1] / size)
+    return min(max(along / size, 0.0), 1.0)
 
 
 class _Chords:
@@ -315,7 +318,7 @@ def nearest(curves: Floats, straight: Bools, point: Point) -> tuple[int, float, 
     spots = _nearest_within(curves[owner[chosen]], t[chosen], t[chosen + 1], wanted)
     at = curve.evaluate(curves[owner[chosen]], spots)
     off = np.hypot(*(at - wanted).T)
-    best = int(np.flatnonzero(off <= off.min() + 1e-12)[0])
+    best = int(np.argmax(off <= np.nanmin(off) + 1e-12)) if np.isfinite(off).any() else 0
     x, y = at[best].tolist()
     return int(owner[chosen[best]]), float(spots[best]), (x, y), float(off[best])
 

@@ -91,7 +91,7 @@ def curvature(controls: Controls, t: float) -> float:
     ex = 6.0 * (u * (x2 - 2.0 * x1 + x0) + t * (x3 - 2.0 * x2 + x1))
     ey = 6.0 * (u * (y2 - 2.0 * y1 + y0) + t * (y3 - 2.0 * y2 + y1))
     speed = math.hypot(dx, dy)
-    return (dx * ey - dy * ex) / speed**3 if speed > 1e-9 else 0.0
+    return (dx / speed * ey - dy / speed * ex) / speed / speed if speed > 1e-9 else 0.0
 
 
 def between(controls: Controls, begin: float, finish: float) -> list[Point]:

@@ -51,10 +51,10 @@ class Part:
 
     `text`: `lines` are paragraphs. `bullets`, `numbers`, `cautions`: `lines` are the items. `table`: `heads` and
     `rows`. `pieces`: `rows` are (name, how cut, facts…), each with its picture by name. `problems`: `rows` are
-    (severity, title, says, remedy). `note` stands small below.
+    (severity, title, says, remedy). `care`: `rows` are (heading, texts…). `note` stands small below.
     """
 
-    kind: Literal["text", "bullets", "numbers", "cautions", "table", "pieces", "problems", "steps"]
+    kind: Literal["text", "bullets", "numbers", "cautions", "table", "pieces", "problems", "steps", "care"]
     heading: str
     lines: tuple[str, ...] = ()
     heads: tuple[str, ...] = ()

@@ -115,24 +115,35 @@ def seam_parts(pattern: Pattern, facts: GuideFacts) -> list[Part]:
         heading = f"{seam.name}{', both sides' if seam.twice else ''}"
         note = f"{_joins(pattern, seam.sides, facts, seam.ease)} {gist}".strip()
         parts.append(Part("steps", heading, lines=lines, note=note, level=2))
-    for (root, finish), pieces in _free_edges(pattern).items():
+    for finish, edges in _free_edges(pattern).items():
         gist, lines = _construction(finish, facts, alone=True)
-        parts.append(Part("steps", f"{root}: {' and '.join(pieces)}", lines=lines, note=gist, level=2))
+        parts.append(Part("steps", _tell_edges(edges), lines=lines, note=gist, level=2))
     return parts
 
 
-def _free_edges(pattern: Pattern) -> dict[tuple[str, str], list[str]]:
-    """Return the pieces of every (edge, finish) that is in no seam, in the order they are met."""
+def _free_edges(pattern: Pattern) -> dict[str, list[tuple[str, str]]]:
+    """Return the (edge, piece) that are in no seam, by their finish, in the order they are met."""
     sewn = {(run.piece, run.edge) for seam in pattern.seams for side in seam.sides for run in side}
-    edges: dict[tuple[str, str], list[str]] = {}
+    found: dict[str, list[tuple[str, str]]] = {}
     for piece in pattern.pieces:
         for edge in piece.edges:
             joined = (piece.name, edge.name) in sewn or (piece.name, edge.root) in sewn
             if not edge.finish or edge.finish == "dart" or joined or edge.fold:
                 continue
-            pieces = edges.setdefault((edge.root, edge.finish), [])
-            pieces += [] if piece.name in pieces else [piece.name]
-    return edges
+            edges = found.setdefault(edge.finish, [])
+            edges += [] if (edge.root, piece.name) in edges else [(edge.root, piece.name)]
+    return found
+
+
+def _tell_edges(edges: list[tuple[str, str]]) -> str:
+    """Return edges with the pieces they are on: `hem of front and back`, `armhole and armhole facing of front`."""
+    by_edge: dict[str, list[str]] = {}
+    for edge, piece in edges:
+        by_edge.setdefault(edge, []).append(piece)
+    by_pieces: dict[str, list[str]] = {}
+    for edge, pieces in by_edge.items():
+        by_pieces.setdefault(" and ".join(pieces), []).append(edge)
+    return "; ".join(f"{' and '.join(names)} of {pieces}" for pieces, names in by_pieces.items())
 
 
 def _construction(finish: str, facts: GuideFacts, alone: bool = False) -> tuple[str, tuple[str, ...]]:
@@ -141,8 +152,11 @@ def _construction(finish: str, facts: GuideFacts, alone: bool = False) -> tuple[
     if isinstance(read, FinishFault):
         return "", (f"Sew as {finish}." if finish else "Sew on the seam line.",)
     gist = f"{_upper(say_finish(read, facts.units))}."
+    if not read.allowance and not read.rows:
+        gist = f"{_upper(read.kind)}."
     if alone and read.kind in _JOINING:
-        return gist, (f"Neaten the raw edge ({read.stitch or 'narrow zigzag'}).", "Press it.")
+        how = "" if read.kind == "plain" else f" with {read.stitch}"
+        return gist, (f"Neaten the raw edge{how}; where other work is laid on it, it is caught in that.", "Press it.")
     return gist, tuple(steps_of(read, facts.units))
 
 

@@ -44,12 +44,13 @@ def parts_of(pattern: Pattern, facts: GuideFacts, problems: Sequence[Problem]) -
 
 
 def _problems(problems: Sequence[Problem]) -> list[Part]:
+    """Return the problems, gravest first; estimates have a part of their own."""
     order: tuple[Severity, ...] = ("stop", "mind", "note")
     rows = tuple(
         (each.severity, CODES[each.code].title if each.code in CODES else each.code, each.says, each.remedy)
         for severity in order
         for each in problems
-        if each.severity == severity
+        if each.severity == severity and each.code != "NOT-TAPED"
     )
     return [Part("problems", "Before you cut", rows=rows)] if rows else []
 
@@ -98,7 +99,7 @@ def _tell_cloth(cloth: Cloth, facts: GuideFacts) -> str:
         cloth.kind,
         f"{facts.say(cloth.width)} wide, {facts.say(cloth.width - 2 * cloth.selvage)} between the selvages",
     ]
-    if cloth.stretch_given:
+    if cloth.stretch_across > 0 or cloth.stretch_along > 0:
         said.append(f"stretch {say_share(cloth.stretch_across)} across and {say_share(cloth.stretch_along)} along")
     said += [f"{name} {say_share(share)}" for name, share in cloth.fibre]
     said += [*cloth.surface, *([f"nap {cloth.nap}"] if cloth.nap != "none" else [])]
@@ -160,12 +161,8 @@ def _sewing(pattern: Pattern, facts: GuideFacts, found: list[Caution]) -> list[P
 
 
 def _cautions(found: list[Caution]) -> list[Part]:
-    parts = [Part("text", "Take care")]
-    for topic, heading in _HEADINGS:
-        texts = tuple(about(found, topic))
-        if texts:
-            parts.append(Part("bullets", heading, lines=texts, level=2))
-    return parts
+    rows = tuple((heading, *about(found, topic)) for topic, heading in _HEADINGS if about(found, topic))
+    return [Part("care", "Take care", rows=rows)]
 
 
 def _upper(text: str) -> str:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import replace
 from typing import Literal
 
 import numpy as np
@@ -10,7 +11,7 @@ from numpy.typing import NDArray
 
 from onfold.drawing import Drawing, Stroke, Word
 from onfold.geometry.path import Path, bounds, line, polyline
-from onfold.pattern import Pattern, Piece, edges_of
+from onfold.pattern import Grain, Pattern, Piece, edges_of
 from onfold.units import UNITS, say_length
 
 WIDEST, TALLEST = 38.0, 72.0
@@ -20,6 +21,7 @@ FINER = 2.0
 SCALES = (2, 3, 4, 5, 6, 8, 10, 12, 15, 20, 25, 30, 40, 50)
 _BARS = {"cm": (1.0, 2.0, 5.0, 10.0, 20.0, 50.0, 100.0), "in": (0.5, 1.0, 2.0, 4.0, 8.0, 12.0, 24.0, 36.0)}
 Floats = NDArray[np.float64]
+_QUARTER = np.array([[0.0, 1.0], [-1.0, 0.0]])
 _FOOT, _SIDE = 12.0, 2.0
 
 
@@ -29,13 +31,38 @@ def draw_pieces(pattern: Pattern, units: Literal["in", "cm"]) -> dict[str, Drawi
     All are reduced alike, by the first round scale at which the largest fits 38 by 72 mm on the page; they are drawn
     `FINER` times as large as the guide sets them. Pieces without an outline that can be drawn are left out.
     """
-    boxes = {piece.name: box for piece in pattern.pieces if (box := _box(piece)) is not None}
+    pieces = [upright(piece) for piece in pattern.pieces]
+    boxes = {piece.name: box for piece in pieces if (box := _box(piece)) is not None}
     if not boxes:
         return {}
     scale = scale_of(boxes.values())
-    return {
-        piece.name: _draw(piece, boxes[piece.name], scale, units) for piece in pattern.pieces if piece.name in boxes
-    }
+    return {piece.name: _draw(piece, boxes[piece.name], scale, units) for piece in pieces if piece.name in boxes}
+
+
+def upright(piece: Piece) -> Piece:
+    """Return the piece turned a quarter where its straight grain lies level, so that it stands as it lies on the cloth."""
+    grain = piece.grain
+    if (
+        grain is None
+        or grain.kind != "straight"
+        or abs(grain.end[0] - grain.start[0]) <= abs(grain.end[1] - grain.start[1])
+    ):
+        return piece
+
+    def put(path: Path) -> Path:
+        return Path(path.curves @ _QUARTER, path.straight)
+
+    def spot(at: tuple[float, float]) -> tuple[float, float]:
+        return -at[1], at[0]
+
+    return replace(
+        piece,
+        edges=tuple(replace(each, path=put(each.path)) for each in piece.edges),
+        inner=tuple(replace(each, path=put(each.path)) for each in piece.inner),
+        notches=tuple(replace(each, at=spot(each.at)) for each in piece.notches),
+        grain=Grain("straight", spot(grain.start), spot(grain.end)),
+        cut_line=None if piece.cut_line is None else piece.cut_line @ _QUARTER,
+    )
 
 
 def scale_of(boxes: Iterable[tuple[float, float, float, float]]) -> int:

@@ -9,6 +9,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 SIZE = 12.0
+MANY = 6
+"""Among more words than this, one that would lie over a line is left to the caption."""
 _PER_CHAR = 0.56
 _GAP = 4.0
 
@@ -57,7 +59,11 @@ def place_labels(
         if not free:
             crowded.append(label)
             continue
-        where, box = next(((w, b) for w, b in free if not _covers(b, inked)), free[0])
+        clear = [(where, box) for where, box in free if not _covers(box, inked)]
+        if not clear and len(once) > MANY:
+            crowded.append(label)
+            continue
+        where, box = (clear or free)[0]
         placed.append(where)
         boxes.append(box)
     return placed, crowded

@@ -24,8 +24,9 @@ MARGIN, FOOT, LEAST = 20.0, 26.0, 64.0
 """px on the page: the most a picture takes, its margins, the room for the tape below, the least it is drawn in."""
 BESIDE = 230.0
 """px: how far a narrow picture is widened so that words find room beside its lines."""
-SMALL = 0.15
-"""A picture smaller than this share of its piece's frame is drawn in a frame of its own, or it could not be read."""
+SMALL, LONE = 0.15, 25.0
+"""A drawing smaller than this share of its piece's frame has a frame of its own, or it could not be read; but not one
+of less than 25 mm, which is a lone point and is read by its place."""
 
 _BARS: dict[str, tuple[float, ...]] = {"cm": (0.5, 1, 2, 5, 10, 20, 50, 100), "in": (0.25, 0.5, 1, 2, 4, 8, 12, 24, 36)}
 _BACK_TO_FRONT: tuple[PenName, ...] = (
@@ -74,7 +75,8 @@ def draw_picture(drawing: Drawing, alt: str, units: Literal["in", "cm"], frame: 
         return None
     own = box_of(tuple(strokes))
     words = [word for word in drawing.words if np.isfinite(word.at).all()]
-    sheet = _lay_out(own if frame is None or _reach(own) < SMALL * _reach(frame) else frame, bool(words))
+    alone = frame is None or LONE < _reach(own) < SMALL * _reach(frame)
+    sheet = _lay_out(own if alone or frame is None else frame, bool(words))
     drawn = [each for each in strokes if each.pen != "fill"]
     lines = [sheet.put(np.array(flatten(each.path, 0.5 / sheet.scale))) for each in drawn]
     labels = [_label(word, sheet) for word in words]

@@ -48,8 +48,26 @@ def tell_problems(problems: Sequence[Problem]) -> str:
         if found:
             count = f"{word}: {len(found)}"
             parts.append(tag("h3", f"{count} <small>{meaning}</small>", class_=f"severity {severity}"))
-            parts.append(listed((_problem(each, word) for each in found), class_="problems", role="list"))
+            alike = [
+                [each for each in found if each.code == code] for code in dict.fromkeys(each.code for each in found)
+            ]
+            told = (_problem(same[0], word) if len(same) == 1 else _alike(same, word) for same in alike)
+            parts.append(listed(told, class_="problems", role="list"))
     return "".join(parts)
+
+
+def _alike(problems: Sequence[Problem], word: str) -> str:
+    """Return several problems of one code under one head, each with what to do."""
+    code = CODES.get(problems[0].code)
+    head = f"{word}: {code.title if code else problems[0].code} ({len(problems)})"
+    items = [
+        safe(each.says)
+        + (f" {tag('b', 'What to do:')} {safe(each.remedy)}" if each.remedy else "")
+        + (f" {tag('span', safe(str(each.where)), class_='small')}" if str(each.where) else "")
+        for each in problems
+    ]
+    small = tag("p", safe(problems[0].code), class_="small")
+    return tag("div", tag("p", tag("b", safe(head))), listed(items), small, class_=f"problem {problems[0].severity}")
 
 
 def _problem(problem: Problem, word: str) -> str:
@@ -147,7 +165,7 @@ def tell_cloth(facts: LessonFacts) -> str:
     """Return what is known of the cloth and what was taken for granted."""
     cloth = facts.cloth
     known = [f"{cloth.kind}, {say(cloth.width, facts)} wide"]
-    if cloth.stretch_given:
+    if cloth.stretch_across > 0 or cloth.stretch_along > 0:
         known.append(f"stretch {say_share(cloth.stretch_across)} across, {say_share(cloth.stretch_along)} along")
     if cloth.nap != "none":
         known.append(f"nap pointing {cloth.nap}")

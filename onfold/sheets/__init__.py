@@ -19,7 +19,8 @@ def pattern_pdf(pattern: Pattern, facts: SheetFacts, hidden: Iterable[str] = ())
 
 def tiles_pdf(tiles: Tiles, pattern: Pattern, facts: SheetFacts, hidden: Iterable[str] = ()) -> bytes:
     """Return a pattern already laid out as a PDF file."""
-    named = ", ".join(part for part in (told_title(pattern, facts), told_wearer(pattern, facts)) if part)
+    title, wearer = told_title(pattern, facts), told_wearer(pattern, facts)
+    named = title if wearer in title else f"{title}, {wearer}"
     return write_pdf(tiles.pages, title=named, language=facts.language, date=facts.date, hidden=hidden)
 
 

@@ -11,6 +11,7 @@ from onfold.drawing import Drawing, Stroke, Word, box_of
 from onfold.geometry.path import flatten
 from onfold.pattern import Pattern, Piece
 from onfold.sheets.facts import SheetFacts, told_title, told_wearer, untaped
+from onfold.sheets.levels import within_outline
 from onfold.sheets.opened import fold_line, opened
 from onfold.sheets.piece_lines import piece_strokes
 from onfold.sheets.piece_words import Block, line_words, outside_label, place_block
@@ -23,7 +24,7 @@ def draw_piece(piece: Piece, pattern: Pattern, facts: SheetFacts, whole: bool = 
 
     No words cross a line or one another; what finds no room inside is set beside the piece with a leader.
     """
-    shown = opened(piece) if whole else piece
+    shown = within_outline(opened(piece) if whole else piece)
     strokes = piece_strokes(shown, facts.one_way)
     rings = _rings(shown)
     box = box_of(tuple(strokes))
@@ -62,7 +63,7 @@ def _label(piece: Piece, pattern: Pattern, facts: SheetFacts, whole: bool) -> Bl
     lines = [
         (piece.name, 7.0, True),
         (f"{cut}, {material_words(piece)}", 3.6, True),
-        *((line, 3.0, False) for line in wrap(piece.label, 44) if piece.label.strip().lower() != cut.lower()),
+        *((line, 3.0, False) for line in wrap(piece.label, 44) if piece.label.strip() not in {cut, piece.name}),
         (f"{told_title(pattern, facts)}", 3.0, False),
         (", ".join(part for part in (told_wearer(pattern, facts), facts.date) if part), 3.0, False),
     ]

@@ -93,7 +93,8 @@ def _inner_lines(piece: Piece) -> list[Stroke]:
 
     def drawn(inner: Inner) -> Stroke:
         pen, layer = looks.get(inner.kind, ("inner", "marks"))
-        return Stroke(inner.path, pen, layer, name=f"{inner.name} of {piece.name}" if inner.name else "")
+        kind = " level" if inner.kind == "level" else ""
+        return Stroke(inner.path, pen, layer, name=f"{inner.name}{kind} of {piece.name}" if inner.name else "")
 
     return [drawn(inner) for inner in piece.inner if len(inner.path.curves)]
 

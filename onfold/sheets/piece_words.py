@@ -64,7 +64,7 @@ def _edge_words(piece: Piece, say: Callable[[float], str]) -> Iterator[Iterator[
     for (root, _), edge in longest.items():
         if edge.allowance > 0:
             yield _along_edge(f"{root} {say(edge.allowance)}", edge)
-        elif edge.finish:
+        elif edge.finish and "dart" not in root:
             yield _along_edge(f"{root}, no allowance", edge)
 
 
