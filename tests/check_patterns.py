@@ -86,19 +86,43 @@ def sheath(
     run = {name: (Run(name, "side"),) for name in ("front", "back")}
     seams = (
         Seam("side seam", "overlocked", (run["front"], run["back"]), twice=True, finish=SEAM),
-        Seam("strap seam", "plain", ((Run("strap", "long"),), (Run("strap", "other long", reversed=True),)), finish="plain 6 mm"),
-    )  # fmt: skip
+        Seam(
+            "strap seam",
+            "plain",
+            ((Run("strap", "long"),), (Run("strap", "other long", reversed=True),)),
+            finish="plain 6 mm",
+        ),
+    )
     facts = {
-        "half neck edge": 150.0, "half strap span": 140.0, "spread": 20.0, "slashes": 4.0, "total turn": 30.0,
-        "armhole to grain": 20.0, "cowl fall": 60.0, "most fall": 80.0, "neck above bust": 150.0, "facing depth": 150.0,
-        "front extra": 40.0, "front extra taken": 20.0, "strap width": 10.0, "strap length": 450.0, "straps crossed": 0.0,
-        "back depth": 100.0, "strap front height": 150.0,
-    }  # fmt: skip
+        "half neck edge": 150.0,
+        "half strap span": 140.0,
+        "spread": 20.0,
+        "slashes": 4.0,
+        "total turn": 30.0,
+        "armhole to grain": 20.0,
+        "cowl fall": 60.0,
+        "most fall": 80.0,
+        "neck above bust": 150.0,
+        "facing depth": 150.0,
+        "front extra": 40.0,
+        "front extra taken": 20.0,
+        "strap width": 10.0,
+        "strap length": 450.0,
+        "straps crossed": 0.0,
+        "back depth": 100.0,
+        "strap front height": 150.0,
+    }
     measures = {name: Taken(value) for name, value in body.items()}
     return Pattern(
-        "choir-sheath", "Sheath", "alto-1", (front, back, strap()), seams, levels, measures,
+        "choir-sheath",
+        "Sheath",
+        "alto-1",
+        (front, back, strap()),
+        seams,
+        levels,
+        measures,
         facts={name: Fact(name, value) for name, value in facts.items()},
-    )  # fmt: skip
+    )
 
 
 def lines_of(quarter: dict[str, float]) -> tuple[Inner, ...]:
@@ -121,15 +145,25 @@ def sheath_front(quarter: dict[str, float]) -> Piece:
         Edge("hem", line((0.0, HEM), (quarter["hem"], HEM)), allowance=20.0, finish=BAND, corner="mirrored"),
         Edge("side", side, allowance=10.0),
         Edge("armhole", armhole, allowance=8.0, finish="narrow zigzag 8 mm"),
-        Edge("armhole facing", Path(facing.curves[::-1, ::-1].copy(), facing.straight), allowance=6.5, finish="narrow zigzag 8 mm"),
+        Edge(
+            "armhole facing",
+            Path(facing.curves[::-1, ::-1].copy(), facing.straight),
+            allowance=6.5,
+            finish="narrow zigzag 8 mm",
+        ),
         Edge("neck facing", line(over, (0.0, over[1])), allowance=0.0, finish="raw 0 mm"),
         Edge("centre front", line((0.0, over[1]), (0.0, HEM)), fold=True),
-    )  # fmt: skip
+    )
     return Piece(
-        "front", edges, on_fold=True, cut=1, grain=Grain("straight", (60.0, 200.0), (60.0, 800.0)),
-        notches=side_notches(side), inner=(*lines_of(quarter), Inner("fold line", "neck fold", fold)),
+        "front",
+        edges,
+        on_fold=True,
+        cut=1,
+        grain=Grain("straight", (60.0, 200.0), (60.0, 800.0)),
+        notches=side_notches(side),
+        inner=(*lines_of(quarter), Inner("fold line", "neck fold", fold)),
         marks=(Mark("strap", "strap front", neck), Mark("bust point", "bust point", (90.0, BUST))),
-    )  # fmt: skip
+    )
 
 
 def sheath_back(quarter: dict[str, float]) -> Piece:
@@ -145,9 +179,15 @@ def sheath_back(quarter: dict[str, float]) -> Piece:
     spot = neck.curves[0]
     mark = (float(spot[:, 0].mean()), float((spot[0, 1] + 3 * spot[1, 1] + 3 * spot[2, 1] + spot[3, 1]) / 8.0))
     return Piece(
-        "back", edges, on_fold=True, cut=1, grain=Grain("straight", (60.0, 200.0), (60.0, 700.0)),
-        notches=side_notches(side), inner=lines_of(quarter), marks=(Mark("strap", "strap back", mark),),
-    )  # fmt: skip
+        "back",
+        edges,
+        on_fold=True,
+        cut=1,
+        grain=Grain("straight", (60.0, 200.0), (60.0, 700.0)),
+        notches=side_notches(side),
+        inner=lines_of(quarter),
+        marks=(Mark("strap", "strap back", mark),),
+    )
 
 
 def strap(width: float = 20.0, length: float = 450.0) -> Piece:
@@ -174,11 +214,27 @@ def skirt(hip: float = 1000.0, zip_length: float = 180.0, vent: float = 220.0, h
     band = skirt_band(waist, quarter["waist"])
     seams = (
         Seam("side seam", "plain", ((Run("front", "side"),), (Run("back", "side"),)), twice=True, finish="plain 15 mm"),
-        Seam("centre back seam", "plain", ((Run("back", "centre back"),), (Run("back", "centre back", "mirrored"),)), finish="plain 15 mm"),
-        Seam("waist seam", "plain", ((Run("waistband", "waist seam"),), (
-            Run("back", "waist", reversed=True), Run("front", "waist"), Run("front", "waist", "mirrored", True),
-            Run("back", "waist", "mirrored"))), finish="plain 10 mm"),
-    )  # fmt: skip
+        Seam(
+            "centre back seam",
+            "plain",
+            ((Run("back", "centre back"),), (Run("back", "centre back", "mirrored"),)),
+            finish="plain 15 mm",
+        ),
+        Seam(
+            "waist seam",
+            "plain",
+            (
+                (Run("waistband", "waist seam"),),
+                (
+                    Run("back", "waist", reversed=True),
+                    Run("front", "waist"),
+                    Run("front", "waist", "mirrored", True),
+                    Run("back", "waist", "mirrored"),
+                ),
+            ),
+            finish="plain 10 mm",
+        ),
+    )
     openings = (
         Opening("zip", ("zip of back",), zip_length, "zip"),
         Opening("back vent", ("vent of back",), vent, "none"),
@@ -218,9 +274,14 @@ def skirt_front(quarter: dict[str, float]) -> Piece:
     notches = (Notch("side", SEAT, (quarter["hip"], SEAT)),)
     inner = (level_line("hip", quarter["hip"], SEAT),)
     return Piece(
-        "front", edges, on_fold=True, cut=1, grain=Grain("straight", (60.0, 100.0), (60.0, 500.0)), notches=notches,
+        "front",
+        edges,
+        on_fold=True,
+        cut=1,
+        grain=Grain("straight", (60.0, 100.0), (60.0, 500.0)),
+        notches=notches,
         inner=inner,
-    )  # fmt: skip
+    )
 
 
 def skirt_back(quarter: dict[str, float], zip_length: float, vent: float) -> Piece:
@@ -238,9 +299,14 @@ def skirt_back(quarter: dict[str, float], zip_length: float, vent: float) -> Pie
     notches = (Notch("side", SEAT, (quarter["hip"], SEAT)),)
     inner = (level_line("hip", quarter["hip"], SEAT),)
     return Piece(
-        "back", edges, cut=2, mirrored_pair=True, grain=Grain("straight", (60.0, 100.0), (60.0, 500.0)),
-        notches=notches, inner=inner,
-    )  # fmt: skip
+        "back",
+        edges,
+        cut=2,
+        mirrored_pair=True,
+        grain=Grain("straight", (60.0, 100.0), (60.0, 500.0)),
+        notches=notches,
+        inner=inner,
+    )
 
 
 def skirt_band(waist: float, quarter: float) -> Piece:
@@ -306,5 +372,12 @@ def ring_hem(radius: float, share: float = 1.0, curves: int = 16) -> Path:
     for k in range(curves):
         a, b = k * step, (k + 1) * step
         p, q = np.array((math.cos(a), math.sin(a))), np.array((math.cos(b), math.sin(b)))
-        found.append((radius * p, radius * p + handle * np.array((-p[1], p[0])), radius * q - handle * np.array((-q[1], q[0])), radius * q))  # fmt: skip
+        found.append(
+            (
+                radius * p,
+                radius * p + handle * np.array((-p[1], p[0])),
+                radius * q - handle * np.array((-q[1], q[0])),
+                radius * q,
+            )
+        )
     return Path(np.array(found), np.zeros(curves, dtype=bool))

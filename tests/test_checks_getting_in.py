@@ -1,4 +1,4 @@
-"""Getting in: the verdict against the hand sum, route by route, over bodies and cloths; seams and openings that turn it."""
+"""Getting in: the verdict against the hand sum, over bodies and cloths; seams and openings that turn it."""
 
 from __future__ import annotations
 
@@ -6,6 +6,7 @@ import math
 import random
 import re
 from dataclasses import replace
+from itertools import pairwise
 
 import pytest
 from check_patterns import (
@@ -19,6 +20,7 @@ from check_patterns import (
     with_measures,
     without_measure,
 )
+
 from onfold.checks import getting_in, run_checks
 from onfold.checks.places import Part, Place
 
@@ -35,10 +37,16 @@ def bodies(count: int) -> list[dict[str, float]]:
         waist = rng.uniform(600.0, 1000.0)
         hip = waist * rng.uniform(1.1, 1.7)
         bust = waist * rng.uniform(1.1, 1.35)
-        found.append({
-            "waist": waist, "hip": hip, "bust": bust, "high bust": bust * rng.uniform(0.93, 0.99),
-            "round the shoulders": hip * rng.uniform(0.95, 1.25), "underbust": bust * 0.88,
-        })  # fmt: skip
+        found.append(
+            {
+                "waist": waist,
+                "hip": hip,
+                "bust": bust,
+                "high bust": bust * rng.uniform(0.93, 0.99),
+                "round the shoulders": hip * rng.uniform(0.95, 1.25),
+                "underbust": bust * 0.88,
+            }
+        )
     return found
 
 
@@ -89,7 +97,7 @@ def test_the_verdict_of_one_pattern_is_monotone_in_the_stretch(body: dict[str, f
     found = [getting_in(of_sheath(pattern, cloth=knit(stretch_across=k / 20.0))) for k in range(21)]
     assert [each.goes_on for each in found] == sorted(each.goes_on for each in found)
     pulls = [each.at_full_pull / each.girth_to_pass for each in found]
-    assert all(b >= a - 1e-9 for a, b in zip(pulls, pulls[1:], strict=False) if a < 1.0)
+    assert all(b >= a - 1e-9 for a, b in pairwise(pulls) if a < 1.0)
     needed = found[10].needed_stretch
     just, not_yet = (getting_in(of_sheath(pattern, cloth=knit(stretch_across=needed + d))) for d in (1e-3, -2e-3))
     assert just.goes_on
@@ -102,8 +110,6 @@ def test_route_place_and_lack_are_named() -> None:
     assert (verdict.goes_on, verdict.route, verdict.place, verdict.passing) == (False, "stepped into", "waist", "hip")
     assert verdict.at_full_pull == pytest.approx(720.0 / 1.05 * 1.5)
     assert verdict.lacks == pytest.approx(1100.0 - 720.0 / 1.05 * 1.5)
-    narrow = getting_in(of_sheath(with_measures(sheath(), hip=1100.0, round_the_shoulders=980.0)))
-    assert not narrow.goes_on or narrow.route == "over the head"
 
 
 def test_over_the_head_is_chosen_where_the_shoulders_are_narrower_than_the_hip() -> None:

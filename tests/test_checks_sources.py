@@ -18,6 +18,7 @@ from check_patterns import (
     with_level,
     woven,
 )
+
 from onfold.checks import run_checks
 from onfold.checks.allowances import inside_corner, turned_excess, turning
 from onfold.checks.fit import LEAST_EASE
@@ -154,9 +155,14 @@ def test_a_spread_armhole_is_leaned_back_to_its_height_on_the_body() -> None:
     from onfold.geometry.path import polyline
 
     pattern = edit_edge(sheath(), "front", "armhole", path=polyline(points))
-    pattern = replace(with_fact(pattern, total_turn=30.0, slashes=3.0), facts={
-        name: each for name, each in with_fact(pattern, total_turn=30.0, slashes=3.0).facts.items() if name != "strap front height"
-    })  # fmt: skip
+    pattern = replace(
+        with_fact(pattern, total_turn=30.0, slashes=3.0),
+        facts={
+            name: each
+            for name, each in with_fact(pattern, total_turn=30.0, slashes=3.0).facts.items()
+            if name != "strap front height"
+        },
+    )
     front = pattern.pieces[0]
     assert front_height(of_sheath(pattern), front, Mark("strap", "strap front", points[-1])) == pytest.approx(150.0)
 

@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 SIZE = 12.0
-MANY = 6
+MANY = 10
 """Among more words than this, one that would lie over a line is left to the caption."""
 _PER_CHAR = 0.56
 _GAP = 4.0

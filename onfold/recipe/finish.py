@@ -212,7 +212,7 @@ def _piece(
         return None, problems
     cut_out: CutOut | None = state.get(("cut out", name))
     grain: Grain | None = state.get(("grain", name))
-    inners = [each for each in _listed(state, "inner", name) if each.kind != "dropped"]
+    inners = [each for each in _listed(state, "inner", name) if each.kind not in ("dropped", "slash")]
     marks = _listed(state, "mark", name)
     return (
         Piece(

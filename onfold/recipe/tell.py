@@ -115,7 +115,7 @@ def _outline(key: Key, value: tuple[Edge, ...], pen: PenName, before: Mapping[Ke
 
 
 def _inner(key: Key, value: Inner, pen: PenName, before: Mapping[Key, Any]) -> Drawn:
-    return [] if value.kind in ("dropped",) else [((value.path,), pen, value.name)]
+    return [] if value.kind == "dropped" else [((value.path,), pen, "" if value.kind == "slash" else value.name)]
 
 
 def _mark(key: Key, value: Mark, pen: PenName, before: Mapping[Key, Any]) -> Drawn:
@@ -137,7 +137,7 @@ def _names(seen: list[_Seen], size: float) -> list[Word]:
     height = size / 38.0
     taken: list[tuple[float, float, float, float]] = []
     for each in seen:
-        if each.pen != "new" or any(word.text == each.name for word in words):
+        if each.pen != "new" or not each.name or any(word.text == each.name for word in words):
             continue
         path = each.paths[0]
         x, y = at(path, length(path) / 2.0)

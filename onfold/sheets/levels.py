@@ -1,4 +1,4 @@
-"""Level lines kept to the piece they are drawn on: a level is drafted across the whole block, a piece may end sooner."""
+"""Level lines kept to the piece they are drawn on: drafted across the whole block, where a piece may end sooner."""
 
 from __future__ import annotations
 

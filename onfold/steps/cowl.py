@@ -117,7 +117,9 @@ class Cowl:
         bench.put_outline(drawn.outline)
         neck_line = line((fold_x, y), (x, y))
         bench.put_inner(Inner("fold line", "neck fold", neck_line))
-        bench.put_inner(Inner("dropped", self.neck, neck_line))
+        for name in bench.listed("inner", bench.piece):
+            if name == self.neck or bench.look(("inner", bench.piece, name)).kind == "slash":
+                bench.put_inner(Inner("dropped", name, neck_line))
         bench.move_point(f"end of {self.neck}", drawn.neck)
         bench.move_point(f"{self.neck} on the centre", (fold_x, y))
         half = x - fold_x
@@ -134,7 +136,7 @@ class Cowl:
     def say(self, told: Telling) -> str:
         """Tell."""
         growth = told.fact("armhole growth")
-        grown = f" (it grows by {told.mm(growth)})" if growth > 0.05 else ""
+        grown = f" (it grows by {told.mm(growth)})" if told.mm(growth) != told.mm(0.0) else ""
         ends = told.word(self.ends, ENDS)
         how = (
             "and let its free edge curve up to end above the underarm"

@@ -8,7 +8,7 @@ from math import degrees, isfinite
 from typing import ClassVar
 
 from onfold.geometry.fall import sag
-from onfold.geometry.path import Path, at, cut, end, joined, length, line, meetings, moved, start
+from onfold.geometry.path import Path, at, cut, end, joined, length, line, meetings, moved, polyline, start
 from onfold.geometry.point import distance, turned_point
 from onfold.geometry.slash import Swung, opening_angle, rising, square_foot, swing, swing_path, swing_point
 from onfold.pattern import Edge, Inner, Point
@@ -279,6 +279,8 @@ def lay_spread(bench: Bench, plan: Slashed) -> None:
     new = {hinged.name: swung.hinged, centre.name: swung.centre}
     new.update({each.name: path for each, path in zip(above, swung.above, strict=True)})
     bench.put_outline(tuple(_with_path(each, new.get(each.name, each.path)) for each in plan.before))
+    for number, slash in enumerate(_slash_lines(plan, swung), start=1):
+        bench.put_inner(Inner("slash", f"slash {number}", slash))
     heights = [at(hinged.path, mm)[1] for mm in plan.hinges]
     for name in bench.point_names():
         where = bench.point(name)
@@ -290,6 +292,18 @@ def lay_spread(bench: Bench, plan: Slashed) -> None:
         part = _part_of(start(inner.path), heights, at(hinged.path, 0.0))
         if part:
             bench.put_inner(Inner(inner.kind, inner.name, swing_path(inner.path, swung.turns[part])))
+
+
+def _slash_lines(plan: Slashed, swung: Swung) -> list[Path]:
+    """Return both sides of every opening, from the foot below by way of the hinge to the foot above."""
+    hinged, _, centre = parts_of(plan)
+    lines = []
+    for k, (along, foot) in enumerate(zip(plan.hinges, plan.feet, strict=True)):
+        hinge, end_of_slash = at(hinged.path, along), at(centre.path, foot)
+        below, above = swung.turns[k], swung.turns[k + 1]
+        corner = swing_point(hinge, below)
+        lines.append(polyline([swing_point(end_of_slash, below), corner, swing_point(end_of_slash, above)]))
+    return lines
 
 
 def _part_of(where: Point, heights: Sequence[float], foot: Point) -> int:

@@ -499,4 +499,6 @@ class State:
 
     def say(self, told: Telling) -> str:
         """Tell."""
-        return f"{_cap(self.name)}: {told.reckoned(self.length)}."
+        if self.length.text == self.name:
+            return f"Bear in mind the {self.name}: {told.length(self.length)}."
+        return f"Reckon the {self.name}: {told.reckoned(self.length)}."
