@@ -1,12 +1,16 @@
-"""The command line. It computes nothing: it calls the façade, prints problems, and writes files whole or not at all.
+"""The command line. It computes nothing: it calls the façade, prints what that says, and writes files whole or not at all.
 
-Exit codes: 0 nothing worse than `mind`; 1 a `stop` (files are written, with the stop in them); 2 the ticket or recipe
-cannot be read (nothing is written).
+Standard output carries what was asked for: the files written by `make` and `lesson`, the problems of `check`, a list
+or a schema. What is said on the way (problems of `make`, progress over a second) goes to standard error. With
+`--json` standard output is one JSON document.
+
+Exit codes: 0 nothing worse than `mind`; 1 a `stop` (files are written, with the stop in them); 2 the ticket, the
+recipe or the command cannot be read, or the files cannot be written (nothing is written, older files are kept).
 """
 
 from __future__ import annotations
 
-import json
+import io
 import sys
 import time
 from pathlib import Path
@@ -18,12 +22,29 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from onfold.problems import Problem
+    from onfold.project import Garment
 
 SLOW = 1.0
 """Seconds after which a command says what it is at."""
 
+NARROWEST, WIDEST = 40, 100
+"""Columns that text is wrapped to: a terminal's own width, but a line stays short enough to read."""
 
-class _Told:
+INDENT = 6
+
+TICKET = click.argument("ticket", metavar="TICKET", type=click.Path(path_type=Path))
+FOLDER = click.option(
+    "-o",
+    "folder",
+    metavar="FOLDER",
+    type=click.Path(path_type=Path),
+    required=True,
+    help="The folder to write into; it is made where it is missing.",
+)
+AS_JSON = click.option("--json", "as_json", is_flag=True, help="Print as JSON, for scripts.")
+
+
+class _Progress:
     """Says on stderr what the command is at, once it takes longer than a second."""
 
     def __init__(self) -> None:
@@ -34,60 +55,88 @@ class _Told:
             click.echo(f"{what} …", err=True)
 
 
-@click.group(context_settings={"help_option_names": ["-h", "--help"]})
-@click.version_option(package_name="onfold")
+@click.group(context_settings={"help_option_names": ["-h", "--help"], "max_content_width": WIDEST})
+@click.version_option(package_name="onfold", help="Say which Onfold this is.")
 def main() -> None:
-    """Draft a garment from one person's measures: pattern, lesson, checks and sheets from one recipe."""
+    """Draft a garment from one person's measures.
+
+    A job ticket names the wearer, the cloth and a recipe; from it come the pattern to print, the lesson that says
+    how it was drafted, a guide for cutting, and what would go wrong before the cloth is cut.
+
+    New here: 'onfold start mine.yaml' asks for what is needed, then 'onfold make mine.yaml -o mine' writes the files.
+    """
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, io.TextIOWrapper):
+            stream.reconfigure(errors="replace")  # an old terminal without an ellipsis must not end the work
 
 
 @main.command()
-@click.argument("ticket", type=click.Path(path_type=Path))
-@click.option("-o", "folder", type=click.Path(path_type=Path), required=True, help="The folder to write into.")
-@click.option("--json", "as_json", is_flag=True, help="Print what was written and found as JSON.")
+@TICKET
+@FOLDER
+@AS_JSON
 def make(ticket: Path, folder: Path, as_json: bool) -> None:
-    """Write the pattern, sheets, lesson and guide of a job ticket."""
+    """Write pattern, lesson and guide of a job ticket.
+
+    pattern.pdf is cut into pages for the ticket's paper; pattern.svg is the whole sheet; pattern.json is for other
+    programs; lesson.html says each drafting step with its picture; guide.pdf lists the pieces and how to cut them.
+
+    The files are named on standard output, problems on standard error. Exit 0: cut. Exit 1: a stop was found; the
+    files are written, with the stop in them. Exit 2: ticket or recipe cannot be read; nothing is written.
+    """
     _write(ticket, folder, (), as_json)
 
 
 @main.command()
-@click.argument("ticket", type=click.Path(path_type=Path))
-@click.option("-o", "folder", type=click.Path(path_type=Path), required=True, help="The folder to write into.")
-@click.option("--json", "as_json", is_flag=True, help="Print what was written and found as JSON.")
+@TICKET
+@FOLDER
+@AS_JSON
 def lesson(ticket: Path, folder: Path, as_json: bool) -> None:
-    """Write the drafting lesson of a job ticket, one page a stage."""
+    """Write only the drafting lesson of a job ticket.
+
+    lesson.html: a page a stage, each step with its sentence, this wearer's numbers, the reason and a picture. It
+    needs no network and prints well.
+    """
     _write(ticket, folder, ("lesson.html",), as_json)
 
 
 def _write(ticket: Path, folder: Path, wanted: tuple[str, ...], as_json: bool) -> None:
-    tell = _Told()
+    progress = _Progress()
     from onfold.project import open_ticket
     from onfold.shelf.safe import write_files
 
     garment = open_ticket(ticket)
-    tell("drafting and checking")
+    progress("drafting and checking")
     problems = garment.all_problems
     files = garment.files(wanted) if garment.readable else {}
-    tell("writing")
+    progress("writing")
     failed = write_files(folder, files) if files else []
-    written = [] if failed else sorted(files)
-    problems = (*failed, *problems)
+    written = [str(folder / name) for name in files] if not failed else []
     code = 2 if failed or not files else _code(problems)
     if as_json:
-        _print_json({"exit": code, "written": [str(folder / name) for name in written], "problems": _data(problems)})
-    else:
-        _print_problems(problems)
-        for name in written:
-            click.echo(f"wrote {_plain(str(folder / name))}")
-        if not written:
-            click.echo("Nothing was written.", err=True)
+        _print_json({"exit": code, "written": written, "problems": _data([*failed, *problems])})
+        sys.exit(code)
+    _print_problems(failed, err=True)
+    _print_garment(garment, err=True)
+    click.echo("" if problems or failed else "Nothing to mind.", err=True)
+    for name in written:
+        click.echo(_plain(name))
+    if code == 1:
+        click.echo("\nWritten, but not to be cut before each stop is cured.", err=True)
+    elif code == 2:
+        click.echo("Nothing was written; files from before are as they were.", err=True)
     sys.exit(code)
 
 
 @main.command()
-@click.argument("ticket", type=click.Path(path_type=Path))
-@click.option("--json", "as_json", is_flag=True, help="Print the problems as JSON.")
+@TICKET
+@AS_JSON
 def check(ticket: Path, as_json: bool) -> None:
-    """Say what would go wrong on the table, at the machine or on the body, before the cloth is cut."""
+    """Say what would go wrong, before the cloth is cut.
+
+    On the table, at the machine or on the body. A stop cannot be cut, sewn or put on; a mind is worth a look; a note
+    is good to know. docs/problems.md explains each by its name in capitals. Exit 0: no stop. Exit 1: a stop. Exit 2:
+    the ticket or recipe cannot be read.
+    """
     from onfold.problems import unreadable
     from onfold.project import open_ticket
 
@@ -96,18 +145,32 @@ def check(ticket: Path, as_json: bool) -> None:
     code = 2 if not garment.readable or unreadable(problems) else _code(problems)
     if as_json:
         _print_json({"exit": code, "problems": _data(problems)})
-    else:
-        _print_problems(problems)
-        if not problems:
-            click.echo("Nothing to mind.")
+        sys.exit(code)
+    _print_garment(garment)
+    click.echo("" if problems else "Nothing to mind.")
+    if problems:
+        _print_counts(problems)
     sys.exit(code)
 
 
+def _print_counts(problems: Sequence[Problem]) -> None:
+    from onfold.project_words import counted
+
+    estimates = sum(each.code == "NOT-TAPED" for each in problems)
+    said = counted([each for each in problems if each.code != "NOT-TAPED"]) or "Nothing to mind"
+    tail = f"; {estimates} {'measure' if estimates == 1 else 'measures'} estimated" if estimates else ""
+    click.echo(f"{said}{tail}.")
+
+
 @main.command()
-@click.argument("name", required=False)
-@click.option("--json", "as_json", is_flag=True, help="Print as JSON.")
+@click.argument("name", metavar="[RECIPE]", required=False)
+@AS_JSON
 def recipes(name: str | None, as_json: bool) -> None:
-    """List the recipes that come with Onfold, or show one whole."""
+    """List the recipes that come with Onfold, or show one.
+
+    'onfold recipes choir-sheath > my-sheath.yaml' gives you a copy to change; a ticket beside it may then say
+    'recipe: my-sheath.yaml'.
+    """
     from onfold.project import recipe_list, recipe_text
 
     if name is None:
@@ -116,11 +179,15 @@ def recipes(name: str | None, as_json: bool) -> None:
             _print_json(listed)
             return
         for each in listed:
-            click.echo(f"{each['name']:16} {each['title']} (for {each['for']})")
+            needs = f"Drafted for a {each['for']}. Uses: {', '.join(each['needs'])}."
+            click.echo(f"{each['name']}\n{_indented(each['title'])}\n{_indented(needs)}")
         return
     text, problem = recipe_text(name)
     if problem is not None:
-        _print_problems((problem,))
+        if as_json:
+            _print_json({"exit": 2, "problems": _data([problem])})
+        else:
+            _print_problems([problem], err=True)
         sys.exit(2)
     if as_json:
         _print_json(next(each for each in recipe_list() if each["name"] == name))
@@ -129,9 +196,13 @@ def recipes(name: str | None, as_json: bool) -> None:
 
 
 @main.command()
-@click.argument("ticket", type=click.Path(path_type=Path))
+@TICKET
 def start(ticket: Path) -> None:
-    """Ask for the few measures a garment needs, and write a job ticket."""
+    """Ask what is needed and write a job ticket.
+
+    For the wearer, the cloth and a few measures, each with how to take it. Nothing is written before the last answer;
+    Ctrl-C or Ctrl-D ends it with nothing written (exit 2).
+    """
     from onfold.project_start import ask_for_ticket
 
     sys.exit(ask_for_ticket(ticket, _Terminal()))
@@ -140,36 +211,49 @@ def start(ticket: Path) -> None:
 class _Terminal:
     """How `start` asks and tells on a terminal."""
 
-    def ask(self, question: str, default: str) -> str:
-        """Return the maker's answer, or the default for an empty one."""
-        return str(click.prompt(question, default=default, show_default=bool(default), err=False)).strip()
+    def ask(self, question: str, default: str) -> str | None:
+        """Return the maker's answer, the default for an empty one, None where they broke off."""
+        try:
+            return str(click.prompt(_plain(question), default=default, show_default=bool(default))).strip()
+        except (click.Abort, KeyboardInterrupt):
+            click.echo("")
+            return None
 
     def tell(self, text: str) -> None:
-        """Print a line."""
-        click.echo(_plain(text))
+        """Print a paragraph."""
+        for row in _wrapped(_plain(text), 0) or [""]:
+            click.echo(row)
 
 
 @main.command()
-@click.argument("what", type=click.Choice(["ticket", "recipe"]), default="ticket")
+@click.argument("what", metavar="[ticket|recipe]", type=click.Choice(["ticket", "recipe"]), default="ticket")
 def schema(what: str) -> None:
-    """Print the JSON Schema of a ticket or of a recipe, for editors."""
+    """Print the JSON Schema of tickets or recipes, for editors.
+
+    With it a text editor offers the keys and words as you type, and underlines a misspelt one.
+    """
     from onfold.project import schema_of
 
     _print_json(schema_of(what))
 
 
 @main.command()
-@click.option("--json", "as_json", is_flag=True, help="Print as JSON.")
+@AS_JSON
 def ready(as_json: bool) -> None:
-    """Say what this machine can do."""
+    """Say what this machine can do.
+
+    Each part is tried, not looked up. Exit 0: all is there; exit 1: something is missing, and what to do about it.
+    """
     from onfold.project_ready import readiness
 
     found = readiness()
     if as_json:
         _print_json(found)
-        return
-    for each in found:
-        click.echo(f"{'yes' if each['ready'] else 'no ':3}  {each['what']}: {each['detail']}")
+    else:
+        for each in found:
+            mark = "yes" if each["ready"] else "no "
+            click.echo(f"{mark}  {each['what']}\n{_indented(each['detail'])}")
+    sys.exit(0 if all(each["ready"] for each in found) else 1)
 
 
 def _code(problems: Sequence[Problem]) -> int:
@@ -183,25 +267,51 @@ def _data(problems: Sequence[Problem]) -> list[dict[str, Any]]:
 
 
 def _print_json(data: object) -> None:
-    click.echo(json.dumps(data, ensure_ascii=False, indent=1))
+    """Print JSON in plain ASCII, so that no terminal, code page or pipe can make anything else of it."""
+    import json
+
+    click.echo(json.dumps(data, indent=1))
 
 
-def _print_problems(problems: Sequence[Problem]) -> None:
-    """Print problems gravest first, the notes gathered at the end; no control character reaches the terminal."""
-    for each in problems:
+def _print_garment(garment: Garment, err: bool = False) -> None:
+    """Print a garment's problems, gravest first, and then in one paragraph what was not taped."""
+    from onfold.project_words import drawn_together
+
+    problems, estimates = drawn_together(garment)
+    _print_problems(problems, err)
+    if estimates:
+        click.echo(("\n" if problems else "") + f"note  NOT-TAPED\n{_indented(estimates)}", err=err)
+
+
+def _print_problems(problems: Sequence[Problem], err: bool = False) -> None:
+    for number, each in enumerate(problems):
         where = str(each.where)
-        click.echo(f"{each.severity}  {each.code}" + (f"  {_plain(where)}" if where else ""))
-        for text in (each.says, each.remedy if each.remedy and each.remedy not in each.says else ""):
-            for row in _wrapped(_plain(text)):
-                click.echo(f"      {row}")
-        for row in each.excerpt.splitlines():
-            click.echo(f"      | {_plain(row)}")
+        lines = [f"{each.severity}  {each.code}" + (f"  {_plain(where)}" if where else "")]
+        lines.append(_indented(each.says))
+        if each.remedy and each.remedy not in each.says:
+            lines.append(_indented(_sentence(each.remedy)))
+        lines += [f"{' ' * INDENT}| {_plain(row)}" for row in each.excerpt.splitlines()]
+        click.echo(("\n" if number else "") + "\n".join(lines), err=err)
 
 
-def _wrapped(text: str) -> list[str]:
+def _sentence(text: str) -> str:
+    return text[0].upper() + text[1:] + ("" if text.endswith((".", "}", "?")) else ".")
+
+
+def _indented(text: str) -> str:
+    return "\n".join(" " * INDENT + row for row in _wrapped(_plain(text), INDENT))
+
+
+def _wrapped(text: str, indent: int) -> list[str]:
+    """Return the rows of a text, a number kept with its unit and a short snippet to copy kept whole."""
+    import re
+    import shutil
     import textwrap
 
-    return textwrap.wrap(text, 96, break_long_words=True)
+    wide = min(max(shutil.get_terminal_size((WIDEST, 24)).columns, NARROWEST), WIDEST) - indent
+    kept = re.sub(r"(?:[\w-]+: )?\{[^{}]{1,40}\}", lambda found: found[0].replace(" ", "\xa0"), text)
+    kept = re.sub(r"(?<=[\d…]) (?=\d+/\d+|(?:in|cm|mm|m|ft|yd|%)\b|%)", "\xa0", kept)
+    return [row.replace("\xa0", " ") for row in textwrap.wrap(kept, wide, break_on_hyphens=False)]
 
 
 def _plain(text: str) -> str:
@@ -209,4 +319,3 @@ def _plain(text: str) -> str:
     from onfold.units import plain
 
     return plain(text, 10_000)
-

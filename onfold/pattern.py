@@ -24,7 +24,7 @@ class Edge:
 
     A leaf that came of a cut has the root it was cut from as `parent` (`hem.1` of `hem`); dart legs have none.
     `allowance` is mm, 0 on a fold; `finish` is its construction in the maker's words.
-    `trim` (mm) is taken off the allowance for the turn of the cloth (facings cut in one), already in `allowance`.
+    On the sides of a facing cut in one it is already short for the turn of the cloth.
     """
 
     name: str

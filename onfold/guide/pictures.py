@@ -40,7 +40,7 @@ def draw_pieces(pattern: Pattern, units: Literal["in", "cm"]) -> dict[str, Drawi
 
 
 def upright(piece: Piece) -> Piece:
-    """Return the piece with its straight grain standing, as it lies on the cloth: turned a quarter where it lay level."""
+    """Return the piece with its straight grain upright, as on the cloth: turned a quarter where it lay level."""
     grain = piece.grain
     if (
         grain is None

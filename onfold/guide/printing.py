@@ -9,6 +9,7 @@ import json
 from collections.abc import Mapping, Sequence
 from dataclasses import asdict
 from importlib.resources import as_file, files
+from typing import Any
 
 from onfold.guide.facts import GuideFacts
 from onfold.guide.letters import printed
@@ -67,7 +68,7 @@ def _is_american(facts: GuideFacts) -> bool:
     return said in _NORTH_AMERICAN or (said.startswith("roll") and facts.units == "in")
 
 
-def _cleaned(value, lost: set[str]):  # type: ignore[no-untyped-def]
+def _cleaned(value: Any, lost: set[str]) -> Any:
     """Return the same tree with every text made printable; characters that have no form are added to `lost`."""
     if isinstance(value, str):
         return printed(value, lost)
