@@ -33,6 +33,7 @@ from onfold.recipe.tell import tell
 from onfold.recipe.yaml_nodes import Entry, Scalar, did_you_mean, read_text
 from onfold.recipe.yaml_nodes import Mapping as MappingNode
 from onfold.shelf.ticket import Ticket, Written, read_ticket
+from onfold.sheets.papers import read_paper
 from onfold.steps import VERBS
 from onfold.units import say_length
 
@@ -109,7 +110,9 @@ def open_ticket(path: str | Path) -> Garment:
     if ticket is None:
         return Garment(where, None, None, tuple(problems))
     recipe, found = find_recipe(ticket.recipe, where.parent)
-    return Garment(where, ticket, recipe, (*problems, *found))
+    paper = read_paper(ticket.paper.text, ticket.paper.place)
+    unfit = [replace(paper, excerpt=ticket.paper.excerpt)] if isinstance(paper, Problem) else []
+    return Garment(where, ticket, recipe, (*problems, *found, *unfit))
 
 
 def shipped_recipes() -> tuple[str, ...]:
@@ -190,6 +193,8 @@ def draft_for(
     names = recipe.names(MEASURES)
     asked = {name: Asked(each.text, each.place, each.excerpt) for name, each in ticket.choices.items()}
     state, settled, problems = starting_values(recipe, body.measures, ticket.cloth, asked, ticket.units, names)
+    state.update({("asked finish", name): text for name, (text, _) in recipe.finish.items()})
+    state.update({("asked finish", name): each.text for name, each in ticket.finish.items()})
     steps, found = _with_fittings(ticket, recipe)
     problems += found
     needed = needs_of(recipe)

@@ -232,12 +232,12 @@ def edge_length(printed: Printed, piece: str, name: str) -> float:
 def width_at(printed: Printed, piece: str, level: str) -> float | None:
     """Return a piece's width at a level, darts left out; None where the level doesn't cross it.
 
-    Where the level is an edge, that edge is measured. Else the outline is cut at the height of the level's line, and
-    what lies inside is added up: between the legs of a dart is outside. At a corner the wider side counts.
+    Where the level is an edge, that edge is measured. Else the outline is cut at the height of the level's line; at a
+    corner the wider side counts.
     """
     if edges(printed, piece, level):
         return edge_length(printed, piece, level)
-    drawn = [line for line in printed.pieces[piece] if line.layer == "levels" and line.what == level]
+    drawn = [line for line in printed.pieces[piece] if line.layer == "levels" and line.what == f"{level} level"]
     if not drawn:
         return None
     heights = {round(spot[1], 3) for line in drawn for curve in line.curves for spot in curve}
@@ -247,16 +247,21 @@ def width_at(printed: Printed, piece: str, level: str) -> float | None:
 
 
 def _inside(printed: Printed, piece: str, y: float) -> float:
+    """Return the width at a height from the centre to the outermost seam line, less what lies between dart legs.
+
+    The centre is the fold, produced where a low neck has cut it away, or the edge nearest the centre of a whole piece.
+    """
     outline = [line for line in printed.pieces[piece] if line.layer == "seam lines"]
-    across = sorted(x for line in outline for curve in line.curves for x in crossings(curve, y))
-    if fold := fold_of(printed, piece):
-        x = fold.curves[0][0][0]
-        # The fold is printed out to the cut line; the finished one ends where seam lines reach it.
-        ends = [end[1] for line in outline for end in line.ends if abs(end[0] - x) < 0.05]
-        if min(ends) < y < max(ends):
-            across = sorted([x, *across])
-    assert len(across) % 2 == 0, f"the outline of the {piece} is open at {y:.1f} mm"
-    return sum(right - left for left, right in zip(across[::2], across[1::2], strict=True))
+    across = [x for line in outline for curve in line.curves for x in crossings(curve, y)]
+    darted = [line for line in outline if re.search(r" leg( \d+)?$", line.what)]
+    legs = sorted(x for line in darted for curve in line.curves for x in crossings(curve, y))
+    if not across:
+        return 0.0
+    assert len(legs) % 2 == 0, f"a dart of the {piece} is open at {y:.1f} mm"
+    fold = fold_of(printed, piece)
+    centre = fold.ends[0][0] if fold else min(across)
+    darts = sum(right - left for left, right in zip(legs[::2], legs[1::2], strict=True))
+    return max(across) - centre - darts
 
 
 def fold_of(printed: Printed, piece: str) -> Line | None:

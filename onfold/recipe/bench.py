@@ -305,6 +305,10 @@ class Bench:
         """Say how an edge in no seam is finished: `EDGE of PIECE` or `EDGE`."""
         self.lay(("finish", edge), text)
 
+    def asked_finish(self, *names: str) -> str | None:
+        """Return the finish that ticket or recipe asks for under the first of these names that has one."""
+        return next((text for name in names if (text := self.look(("asked finish", name)))), None)
+
     def put_opening(self, opening: Opening) -> None:
         """Open the garment along edges."""
         self.lay(("opening", opening.name), opening)

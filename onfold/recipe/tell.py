@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Any
@@ -9,12 +10,12 @@ from typing import Any
 from onfold.body.taken import Taken
 from onfold.drawing import Drawing, PenName, Stroke, Word, box_of
 from onfold.geometry.path import Path, at, length, line
-from onfold.pattern import Edge, Inner, Mark, Point
-from onfold.recipe.bench import Key
+from onfold.pattern import Edge, Grain, Inner, Mark, Point
+from onfold.recipe.bench import Key, NotchAsked
 from onfold.recipe.replay import Replayed, Run
 from onfold.recipe.step import Told
 from onfold.recipe.telling import Telling
-from onfold.units import System
+from onfold.units import Quantity, System, read_quantity, say_length
 
 DOT = 2.2
 """Half the size, mm on the drawing, of the cross that marks a point."""
@@ -33,7 +34,7 @@ def tell(replayed: Replayed, measures: Mapping[str, Taken], units: System, pictu
         state.update(run.writes)
         if run.failed:
             continue
-        piece = str(run.writes.get(("current", "")) or state.get(("current", "")) or "")
+        piece = _piece_of(run) if placed.step.group == "finish" else str(state.get(("current", "")) or "")
         telling = Telling(run.reads, run.writes, units)
         read = {key[1] for key in run.reads if key[0] == "value"}
         told.append(
@@ -44,12 +45,35 @@ def tell(replayed: Replayed, measures: Mapping[str, Taken], units: System, pictu
                 piece,
                 placed.label,
                 placed.step.say(telling),
-                placed.why or getattr(placed.step, "reason", ""),
+                in_units(placed.why or getattr(placed.step, "reason", ""), units),
                 tuple(sorted(name for name in read if name in measures and measures[name].estimated)),
                 picture(piece, before, state, run) if pictures else None,
             )
         )
     return tuple(told)
+
+
+def _piece_of(run: Run) -> str:
+    """Return the piece a finishing step is about: the one whose mark, grain or edge it wrote of, '' for a seam."""
+    for key in run.writes:
+        if key[0] in ("notch", "grain", "cut out"):
+            return key[1]
+        if key[0] == "finish":
+            return key[1].rpartition(" of ")[2]
+    return ""
+
+
+_BRACED = re.compile(r"\{([^{}]*)\}")
+
+
+def in_units(text: str, units: System) -> str:
+    """Return a recipe's words with every length in braces, `{2.5 cm}`, said in the maker's units."""
+
+    def said(match: re.Match[str]) -> str:
+        read = read_quantity(match[1])
+        return say_length(read.value, units) if isinstance(read, Quantity) and read.kind == "length" else match[0]
+
+    return _BRACED.sub(said, text)
 
 
 @dataclass(frozen=True)
@@ -122,12 +146,23 @@ def _mark(key: Key, value: Mark, pen: PenName, before: Mapping[Key, Any]) -> Dra
     return _point(key, value.at, pen, before)
 
 
+def _grain(key: Key, value: Grain, pen: PenName, before: Mapping[Key, Any]) -> Drawn:
+    return [((line(value.start, value.end),), pen, f"{value.kind} grain")]
+
+
+def _notch(key: Key, value: NotchAsked, pen: PenName, before: Mapping[Key, Any]) -> Drawn:
+    edge = next((each for each in before.get(("outline", key[1])) or () if each.name == value.edge), None)
+    return [] if edge is None else _point(key, at(edge.path, value.along), pen, before)
+
+
 _DRAWN: dict[str, Callable[[Key, Any, PenName, Mapping[Key, Any]], Drawn]] = {
     "point": _point,
     "line": _line,
     "outline": _outline,
     "inner": _inner,
     "mark": _mark,
+    "grain": _grain,
+    "notch": _notch,
 }
 
 

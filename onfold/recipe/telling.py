@@ -66,9 +66,13 @@ class Telling:
         found = self.writes.get(("fact", name)) or self._bench.look(("fact", name))
         return found.value if isinstance(found, Fact) else 0.0
 
+    def finish(self, otherwise: str, *names: str) -> str:
+        """Return the finish asked for under one of these names, else the step's own."""
+        return self._bench.asked_finish(*names) or otherwise
+
     def named(self, formula: Formula) -> str:
         """Return the formula as written where it is more than a bare quantity, for 'which is …'."""
-        return formula.text if formula.names_used or "along" in formula.text or "from" in formula.text else ""
+        return formula.text if formula.names_used or formula.reads_draft else ""
 
     def reckoned(self, formula: Formula) -> str:
         """Return the value, and behind it how it was reckoned: `23 cm (waist / 4 + 2 cm)`."""

@@ -9,8 +9,9 @@ from onfold.drawing import Drawing, Layer, PenName, Stroke, Word, shifted
 from onfold.geometry.path import length, line
 from onfold.pattern import Pattern, Run, edges_of
 from onfold.sheets.facts import SheetFacts, untaped
+from onfold.sheets.lengths import centre_lengths
 from onfold.sheets.piece_drawing import cut_words, material_words
-from onfold.units import say_share
+from onfold.units import say_length, say_share
 from onfold.writers.font import width_of
 
 TEXT = 2.1
@@ -39,8 +40,14 @@ class Panel:
 
 
 def panels(pattern: Pattern, facts: SheetFacts, width: float) -> list[Panel]:
-    """Return the legend's blocks, each `width` mm wide, in the order a maker reads them."""
-    say = facts.say
+    """Return the legend's blocks, each `width` mm wide, in the order a maker reads them.
+
+    Inches are said in sixteenths, so that what is measured on the paper agrees with the table within a millimetre.
+    """
+
+    def say(mm: float) -> str:
+        return say_length(mm, facts.units, 16)
+
     levels = [
         (
             level.name,
@@ -63,6 +70,13 @@ def panels(pattern: Pattern, facts: SheetFacts, width: float) -> list[Panel]:
     return [
         *_table(
             "Round the body", ("level", "body", "finished", "worn stretch"), levels, (0.28, 0.23, 0.24, 0.25), width
+        ),
+        *_table(
+            "Down the centre, finished",
+            ("centre of", "length"),
+            [(name, say(mm)) for name, mm in centre_lengths(pattern)],
+            (0.5, 0.5),
+            width,
         ),
         *_table("Pieces", ("piece", "cut", "from"), pieces, (0.36, 0.36, 0.28), width),
         *_table("Seams", ("seam", "sewn", "one side", "other side"), seams, (0.3, 0.28, 0.21, 0.21), width),

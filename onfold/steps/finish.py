@@ -43,10 +43,11 @@ class SewSeam:
         ease = bench.perhaps(self.ease) or 0.0
         kind = self.construction.split(" ")[0]
         bench.put_seam(Seam(self.name, kind, (sides[0], sides[1]), ease, self.twice == "yes", self.construction))
+        bench.asked_finish(self.name)
 
     def say(self, told: Telling) -> str:
         """Tell."""
-        said = f"Sew {_listed(self.first)} to {_listed(self.second)}: the {self.name}, {self.construction}."
+        said = f"Sew {_listed(self.first)} to {_listed(self.second)}: the {self.name}, {told.finish(self.construction, self.name)}."
         ease = told.amount(self.ease) if self.ease is not None else 0.0
         return said + (f" Ease in {told.mm(ease)} of the first." if ease else "")
 
@@ -81,10 +82,12 @@ class FinishEdge:
         edge, _, piece = self.edge.rpartition(" of ")
         bench.edge(edge, piece)
         bench.put_finish(self.edge, self.construction)
+        bench.asked_finish(self.edge, edge)
 
     def say(self, told: Telling) -> str:
         """Tell."""
-        return f"Finish the {self.edge}: {self.construction}."
+        edge = self.edge.rpartition(" of ")[0]
+        return f"Finish the {self.edge}: {told.finish(self.construction, self.edge, edge)}."
 
 
 @step("notch", "finish")

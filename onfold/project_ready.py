@@ -1,0 +1,120 @@
+"""What this machine can do: each part is used once for a trifle, so that `ready` says what is, not what is installed."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Callable
+from typing import Any
+
+OLDEST = (3, 11)
+
+
+def readiness() -> list[dict[str, Any]]:
+    """Return {what, ready, detail} of each part; `detail` says what it is for, or what fails and what to do."""
+    return [_tried(what, use, purpose) for what, use, purpose in _PARTS]
+
+
+def _tried(what: str, use: Callable[[], str], purpose: str) -> dict[str, Any]:
+    """Return how a part's trial went. What fails here is a part that is absent, damaged or lacks its library."""
+    try:
+        found = use()
+    except (ImportError, OSError, RuntimeError, ValueError, KeyError, AttributeError) as error:
+        reason = str(error).strip().splitlines()
+        said = f"{purpose} does not work here: {reason[0] if reason else type(error).__name__}. Install Onfold again."
+        return {"what": what, "ready": False, "detail": said}
+    return {"what": what, "ready": True, "detail": f"{purpose}: {found}"}
+
+
+def _python() -> str:
+    version = sys.version_info
+    if version[:2] < OLDEST:
+        raise RuntimeError(f"Python {version[0]}.{version[1]} is older than {OLDEST[0]}.{OLDEST[1]}")
+    return f"{version[0]}.{version[1]}.{version[2]}"
+
+
+def _yaml() -> str:
+    import yaml
+
+    from onfold.recipe.yaml_nodes import compose
+
+    node, problems = compose("ticket: trial\n")
+    if node is None or problems:
+        raise RuntimeError("a line of YAML was not read back")
+    return f"PyYAML {yaml.__version__} with its C reader"
+
+
+def _numbers() -> str:
+    import numpy
+    import scipy
+    import shapely
+
+    from onfold.geometry.region import area
+
+    ring = numpy.array([[0.0, 0.0], [1.0, 0.0], [1.0, 1.0], [0.0, 0.0]])
+    if abs(area(ring) - 0.5) > 1e-12:
+        raise RuntimeError("half a square is not reckoned as half")
+    return f"numpy {numpy.__version__}, scipy {scipy.__version__}, shapely {shapely.__version__}"
+
+
+def _tables() -> str:
+    from onfold.body.estimate import fill
+
+    known = [len(fill(figure, {}).measures) for figure in ("woman", "man")]
+    if min(known) < 2:
+        raise RuntimeError("the survey tables give no estimate")
+    return f"{known[0]} measures of a woman, {known[1]} of a man"
+
+
+def _recipes() -> str:
+    from onfold.project import shipped_recipe, shipped_recipes
+
+    names = shipped_recipes()
+    if not names:
+        raise RuntimeError("none is there")
+    for name in names:
+        shipped_recipe(name)
+    return ", ".join(names)
+
+
+def _fonts() -> str:
+    from fontTools import version
+
+    from onfold.writers.font import cut_face
+
+    if not cut_face("Aa8"):
+        raise RuntimeError("no letters could be taken from it")
+    return f"DejaVu Sans, cut down by fontTools {version}"
+
+
+def _guide() -> str:
+    import typst
+
+    page = typst.compile(b"= Trial")
+    if not bytes(page).startswith(b"%PDF"):
+        raise RuntimeError("a trial page did not come out as PDF")
+    return "typst set a trial page"
+
+
+def _preview() -> str:
+    from importlib.metadata import version
+
+    from onfold.drawing import Drawing
+    from onfold.writers.pdf import Page, write_pdf
+    from onfold.writers.png import pdf_to_png
+
+    page = write_pdf([Page(20.0, 20.0, (), Drawing((), (), (0.0, 0.0, 20.0, 20.0)))], title="trial")
+    if not pdf_to_png(page, 0, 72.0).startswith(b"\x89PNG"):
+        raise RuntimeError("a trial page did not come out as a picture")
+    return f"pypdfium2 {version('pypdfium2')}"
+
+
+_PARTS: tuple[tuple[str, Callable[[], str], str], ...] = (
+    ("Python", _python, "The language it runs on"),
+    ("Tickets and recipes", _yaml, "Reading them"),
+    ("Drafting", _numbers, "Lines, curves and areas"),
+    ("Estimates", _tables, "Filling in what was not taped"),
+    ("Recipes", _recipes, "Those that come with Onfold"),
+    ("Lettering", _fonts, "Writing on the sheets"),
+    ("Guide", _guide, "Setting guide.pdf"),
+    ("Pictures of sheets", _preview, "Turning PDF pages into pictures"),
+)
