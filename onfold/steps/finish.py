@@ -148,12 +148,16 @@ class LayGrain:
     reason: ClassVar[str] = "The piece is laid so that this line runs with the selvage (on the bias: slantwise to it)."
 
     def run(self, bench: Bench) -> None:
-        """Draw it through the middle of the piece, half as long as the piece."""
+        """Draw it a third into the piece, clear of a fold along the middle, half as long as the piece."""
         outline: tuple[Edge, ...] = bench.outline(self.piece)
         boxes = [bounds(each.path) for each in outline]
         left, low = min(b[0] for b in boxes), min(b[1] for b in boxes)
         right, high = max(b[2] for b in boxes), max(b[3] for b in boxes)
         x, y = (left + right) / 2.0, (low + high) / 2.0
+        if self.way == "along":
+            y = low + (high - low) / 3.0
+        else:
+            x = left + (right - left) / 3.0
         if self.way == "along":
             reach = (right - left) / 4.0
             grain = Grain(self.kind, (x - reach, y), (x + reach, y))
