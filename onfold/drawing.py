@@ -92,9 +92,7 @@ class Drawing:
 
 def shifted(drawing: Drawing, dx: float, dy: float) -> Drawing:
     """Return the drawing moved by (dx, dy) mm."""
-    strokes = tuple(
-        Stroke(moved(s.path, dx, dy), s.pen, s.layer, s.closed, s.filled, s.name) for s in drawing.strokes
-    )
+    strokes = tuple(Stroke(moved(s.path, dx, dy), s.pen, s.layer, s.closed, s.filled, s.name) for s in drawing.strokes)
     words = tuple(
         Word(w.text, (w.at[0] + dx, w.at[1] + dy), w.size, w.angle, w.anchor, w.layer, w.bold) for w in drawing.words
     )

@@ -266,9 +266,7 @@ def _with_fittings(ticket: Ticket, recipe: Recipe) -> tuple[tuple[PlacedStep, ..
 
 def subject_of(ticket: Ticket, draft: Draft) -> Subject:
     """Return what the checks read."""
-    return Subject(
-        draft.pattern, ticket.cloth, ticket.units, ticket.wearer.figure, body=draft.body.measures
-    )
+    return Subject(draft.pattern, ticket.cloth, ticket.units, ticket.wearer.figure, body=draft.body.measures)
 
 
 def check_problems(garment: Garment, draft: Draft) -> list[Problem]:

@@ -48,5 +48,7 @@ def counted(problems: Sequence[Problem]) -> str:
     """Return how many there are of each severity: `1 stop, 2 to mind, 1 note`; '' where there is nothing."""
     words = {"stop": ("stop", "stops"), "mind": ("to mind", "to mind"), "note": ("note", "notes")}
     counts = {severity: len(list(same)) for severity, same in groupby(sorted(each.severity for each in problems))}
-    said = [f"{counts[each]} {one if counts[each] == 1 else many}" for each, (one, many) in words.items() if each in counts]
+    said = [
+        f"{counts[each]} {one if counts[each] == 1 else many}" for each, (one, many) in words.items() if each in counts
+    ]
     return ", ".join(said)

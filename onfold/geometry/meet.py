@@ -19,6 +19,8 @@ Find = tuple[int, float, int, float, Point]
 
 TOUCH = 1e-6
 _CHORD_ERROR = 0.05
+_CHORD_SHARE = 2e-5
+"""Chords stray at most so many mm, or this share of the run's extent where that is more: their number stays bounded."""
 _LARGEST = 1e12
 """Coordinates beyond this, mm, are no place on any cloth, and their squares lose every figure."""
 _MOST_PAIRS = 20_000
@@ -109,20 +111,26 @@ def _share(origin: Point, way: Point, size: float, point: Point) -> float:
 class _Chords:
     """Chords of a run of curves: their ends, the curve and t of each, and how far the curve may stray from them."""
 
-    def __init__(self, points: Floats, owner: Ints, t: Floats, inside: Ints) -> None:
+    def __init__(self, points: Floats, owner: Ints, t: Floats, inside: Ints, stray: float) -> None:
+        self.stray = stray
         self.a, self.b = points[inside], points[inside + 1]
         self.owner, self.begin, self.finish = owner[inside], t[inside], t[inside + 1]
         self.low, self.high = np.minimum(self.a, self.b), np.maximum(self.a, self.b)
 
 
 def _chorded(curves: Floats, straight: Bools) -> _Chords:
-    points, owner, t = curve.flatten(curves, straight, _CHORD_ERROR)
-    return _Chords(points, owner, t, np.flatnonzero(owner[1:] == owner[:-1]))
+    stray = _stray(curves)
+    points, owner, t = curve.flatten(curves, straight, stray)
+    return _Chords(points, owner, t, np.flatnonzero(owner[1:] == owner[:-1]), stray)
+
+
+def _stray(curves: Floats) -> float:
+    return max(_CHORD_ERROR, _CHORD_SHARE * float(curves.max() - curves.min()))
 
 
 def _overlapping(a: _Chords, b: _Chords) -> tuple[Ints, Ints]:
     """Return the pairs of chords whose boxes, widened by what the curves may stray, overlap."""
-    slack = 2.0 * _CHORD_ERROR + TOUCH
+    slack = a.stray + b.stray + TOUCH
     apart = (a.low[:, None, 0] > b.high[None, :, 0] + slack) | (b.low[None, :, 0] > a.high[:, None, 0] + slack)
     apart |= (a.low[:, None, 1] > b.high[None, :, 1] + slack) | (b.low[None, :, 1] > a.high[:, None, 1] + slack)
     i, j = np.nonzero(~apart)
@@ -184,7 +192,7 @@ def _reached(spots: Floats, chords: _Chords) -> Bools:
     size = (way * way).sum(1)
     share = np.clip((from_start * way).sum(2) / np.where(size > 0.0, size, 1.0), 0.0, 1.0)
     off = from_start - share[..., None] * way
-    return np.asarray(((off * off).sum(2) <= (1.1 * _CHORD_ERROR + TOUCH) ** 2).any(axis=1))
+    return np.asarray(((off * off).sum(2) <= (1.1 * chords.stray + TOUCH) ** 2).any(axis=1))
 
 
 def _refined(a: Floats, b: Floats, i: Ints, t: Floats, j: Ints, u: Floats) -> list[Find]:
@@ -304,7 +312,10 @@ def nearest(curves: Floats, straight: Bools, point: Point) -> tuple[int, float, 
 
     Every stretch whose chord might hold the nearest point is refined, so none is missed. Newton with halving.
     """
-    points, owner, t = curve.flatten(curves, straight, _CHORD_ERROR)
+    stray = _stray(curves)
+    if not stray < math.inf:
+        stray = _CHORD_ERROR
+    points, owner, t = curve.flatten(curves, straight, stray)
     inside = np.flatnonzero(owner[1:] == owner[:-1])
     a, way = points[inside], points[inside + 1] - points[inside]
     wanted = np.array(point)
@@ -314,7 +325,7 @@ def nearest(curves: Floats, straight: Bools, point: Point) -> tuple[int, float, 
     least = off.min()
     if not math.isfinite(least):
         return 0, 0.0, (float(curves[0, 0, 0]), float(curves[0, 0, 1])), math.nan
-    chosen = inside[off <= least + 2.0 * _CHORD_ERROR]
+    chosen = inside[off <= least + 2.0 * stray]
     spots = _nearest_within(curves[owner[chosen]], t[chosen], t[chosen + 1], wanted)
     at = curve.evaluate(curves[owner[chosen]], spots)
     off = np.hypot(*(at - wanted).T)

@@ -353,9 +353,7 @@ class Bench:
         severity: Severity | None = None,
     ) -> None:
         """Note a problem and go on."""
-        self.problems.append(
-            problem(code, says=says, found=found, expected=expected, remedy=remedy, severity=severity)
-        )
+        self.problems.append(problem(code, says=says, found=found, expected=expected, remedy=remedy, severity=severity))
 
 
 def _lost_name(fault: FormulaFault) -> str:

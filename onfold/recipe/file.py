@@ -246,8 +246,7 @@ def _read_steps(
         return ()
     example = "a list of '- begin piece: {name: front}' lines"
     placed = [
-        read_step(reading, item, verbs, names, words)
-        for item in read_items(reading, entry.value, "'steps'", example)
+        read_step(reading, item, verbs, names, words) for item in read_items(reading, entry.value, "'steps'", example)
     ]
     return tuple(each for each in placed if each is not None)
 
@@ -300,7 +299,12 @@ def read_step(
         return None
     mark = verb.key.mark
     return PlacedStep(
-        made, mark.line, mark.column, beside.get("why", ""), beside.get("label", ""), beside.get("stage", ""),
+        made,
+        mark.line,
+        mark.column,
+        beside.get("why", ""),
+        beside.get("label", ""),
+        beside.get("stage", ""),
         reading.file,
     )
 

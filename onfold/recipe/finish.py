@@ -190,9 +190,7 @@ def _kind(text: str) -> str:
     return text.split(" ")[0] if isinstance(read, FinishFault) else read.kind
 
 
-def _piece(
-    state: Mapping[Key, Any], name: str, words: _Words, cloth: Cloth
-) -> tuple[Piece | None, list[Problem]]:
+def _piece(state: Mapping[Key, Any], name: str, words: _Words, cloth: Cloth) -> tuple[Piece | None, list[Problem]]:
     begun: PieceStart = state["piece", name]
     outline: tuple[Edge, ...] | None = state.get(("outline", name))
     if outline is None:
@@ -264,9 +262,7 @@ def _with_allowance(edge: Edge, text: str, cloth: Cloth, shift: float, piece: st
     allowance = allowance_of(read, cloth)
     if edge.name == "armhole facing":
         allowance = max(0.0, allowance - turn_of_cloth(cloth))
-    return replace(
-        edge, path=path, allowance=allowance, finish=text, corner="mirrored" if is_hem(read) else "mitred"
-    )
+    return replace(edge, path=path, allowance=allowance, finish=text, corner="mirrored" if is_hem(read) else "mitred")
 
 
 def _notch(edges: tuple[Edge, ...], asked: NotchAsked) -> Notch | None:

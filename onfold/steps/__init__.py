@@ -11,20 +11,18 @@ from onfold.steps.cowl import Cowl
 from onfold.steps.dart import Darts, SideDart
 from onfold.steps.develop import LengthenAt, SlashAndOverlap, SlashAndSpread
 from onfold.steps.draft import (
-    AllowEase,
     BeginPiece,
     CarryLength,
     Join,
-    MarkLevel,
     MarkPoint,
     RuleDown,
     SquareAcross,
     State,
-    TakeIn,
     TraceOff,
     TurnTo,
 )
 from onfold.steps.finish import CutOutStep, FinishEdge, LayGrain, NotchSeam, SewSeam
+from onfold.steps.levels import AllowEase, MarkLevel, TakeIn
 from onfold.steps.outline import CloseOutline, MarkFoldLine, OpenEdge
 from onfold.steps.parts import NamePart, Strap, StrapPlace, Vent, Waistband
 

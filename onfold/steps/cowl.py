@@ -145,10 +145,10 @@ class Cowl:
         )
         return (
             f"Produce the {self.fold} of the lowest part straight up: that is the fold. From the side end of the neck "
-            f"square across to it: the neck edge, {told.mm(told.fact('half neck edge'))} on the half. Cut off what stands "
-            f"above. True the {self.armhole} to one smooth curve{grown}. Turn the paper over along the neck edge and trace "
-            f"the {self.armhole}: the sides of the facing; make it {told.mm(told.fact('facing depth'))} deep at the fold "
-            f"{how}. Expect the neck to fall {told.mm(told.fact('cowl fall'))}, at the very most "
+            f"square across to it: the neck edge, {told.mm(told.fact('half neck edge'))} on the half. Cut off what "
+            f"stands above. True the {self.armhole} to one smooth curve{grown}. Turn the paper over along the neck edge "
+            f"and trace the {self.armhole}: the sides of the facing; make it {told.mm(told.fact('facing depth'))} deep "
+            f"at the fold {how}. Expect the neck to fall {told.mm(told.fact('cowl fall'))}, at the very most "
             f"{told.mm(told.fact('most fall'))}."
         )
 
@@ -220,4 +220,3 @@ def _largest_sound(plan: Slashed, names: tuple[str, str, str], wanted: Wanted) -
         middle = (low + high) / 2.0
         low, high = (middle, high) if _drawn(plan, middle, names, wanted) else (low, middle)
     return low
-

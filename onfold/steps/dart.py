@@ -94,7 +94,9 @@ class SideDart:
     towards: PointName
     short_of: Length
 
-    reason: ClassVar[str] = "The front is longer over the bust; the dart shapes that length and leaves the side equal to the back."
+    reason: ClassVar[str] = (
+        "The front is longer over the bust; the dart shapes that length and leaves the side equal to the back."
+    )
 
     def run(self, bench: Bench) -> None:
         """Cut the edge below the point and draw the legs."""

@@ -15,6 +15,7 @@ from onfold.pattern import Edge, Inner, Point
 from onfold.recipe.bench import Bench, Outline
 from onfold.recipe.step import EdgeName, Length, LevelName, Number, step
 from onfold.recipe.telling import Telling
+import itertools
 
 
 @dataclass(frozen=True)
@@ -167,7 +168,9 @@ class SlashAndSpread:
         """Tell."""
         spread, count = told.fact("spread"), told.number(self.slashes)
         if spread <= 0.0:
-            return f"Draw {count} slashes square to the {self.centre}, ending on the {self.hinged}, and leave them closed."
+            return (
+                f"Draw {count} slashes square to the {self.centre}, ending on the {self.hinged}, and leave them closed."
+            )
         lead = (
             f"Divide the {self.hinged} in {int(told.amount(self.slashes)) + 1}. Slash from the {self.centre}, square "
             f"to it, to each division but not through it. From the lowest slash up, spread each by {told.mm(spread)} "
@@ -344,13 +347,11 @@ class SlashAndOverlap:
             feet = tuple(square_foot(at(hinged.path, mm), centre.path) or -1.0 for mm in hinges)
         plan = Slashed(bench.outline(), self.hinged, self.centre, hinges, feet, lap, 1.0, 180.0)
         angles = angles_of(plan, lap) if feet and min(feet) >= 0.0 else None
-        room = all(b - a < -lap + 1e-9 for a, b in zip(feet, feet[1:], strict=False)) if feet else False
+        room = all(b - a < -lap + 1e-9 for a, b in itertools.pairwise(feet)) if feet else False
         if angles is None or not room:
             raise bench.stop("STEP-CANNOT", f"{count} laps of {bench.mm(lap)} do not fit on the {self.centre}.")
         _, above, _ = parts_of(plan)
-        swung = swing(
-            hinged.path, [e.path for e in above], centre.path, hinges, feet, angles, [lap] * len(feet)
-        )
+        swung = swing(hinged.path, [e.path for e in above], centre.path, hinges, feet, angles, [lap] * len(feet))
         new = {hinged.name: swung.hinged, centre.name: swung.centre}
         new.update({each.name: path for each, path in zip(above, swung.above, strict=True)})
         bench.put_outline(tuple(_with_path(each, new.get(each.name, each.path)) for each in plan.before))

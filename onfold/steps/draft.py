@@ -1,8 +1,7 @@
-"""The drafting verbs: begin, rule, square, mark levels and points, join, carry, trace off."""
+"""The drafting verbs: begin, rule, square, mark points, join, carry, trace off."""
 
 from __future__ import annotations
 
-from math import isfinite
 from typing import ClassVar, Literal
 
 from onfold.geometry.fault import Fault
@@ -23,19 +22,15 @@ from onfold.geometry.path import (
     tangent_at,
 )
 from onfold.geometry.point import distance, left_of, right_of
-
-from onfold.pattern import Inner, Level, Point
+from onfold.pattern import Point
 from onfold.recipe.bench import Bench, PieceStart
 from onfold.recipe.step import (
     Length,
-    LevelName,
     LineName,
-    NewLevel,
     NewLine,
     NewName,
     NewPiece,
     NewPoint,
-    Number,
     PieceName,
     PointName,
     Share,
@@ -43,6 +38,8 @@ from onfold.recipe.step import (
     step,
 )
 from onfold.recipe.telling import Telling
+from onfold.steps.levels import positive
+import itertools
 
 
 @step("begin piece", "draft")
@@ -73,7 +70,9 @@ class TurnTo:
 
     piece: PieceName
 
-    reason: ClassVar[str] = "The pieces are drafted side by side, so that lines which are sewn together can be compared."
+    reason: ClassVar[str] = (
+        "The pieces are drafted side by side, so that lines which are sewn together can be compared."
+    )
 
     def run(self, bench: Bench) -> None:
         """Turn."""
@@ -97,159 +96,13 @@ class RuleDown:
     def run(self, bench: Bench) -> None:
         """Draw the line and its end."""
         x, y = bench.point(self.from_)
-        run = _positive(bench, bench.amount(self.length), self.name, self.length.text)
+        run = positive(bench, bench.amount(self.length), self.name, self.length.text)
         bench.put_line(self.name, line((x, y), (x, y - run)))
         bench.put_point(f"end of {self.name}", (x, y - run))
 
     def say(self, told: Telling) -> str:
         """Tell."""
         return f"From {self.from_} rule the {self.name} straight down, {told.reckoned(self.length)} long."
-
-
-@step("take in", "draft")
-class TakeIn:
-    """State a level's finished girth in stretch cloth: the body's, taken in by a share of the cloth's stretch.
-
-    finished = body / (1 + share × stretch). Below `none below` nothing is taken in; the share is held to what still
-    lets `to pass` through at full pull. [C] common practice; the fields are the recipe's and may be changed.
-    """
-
-    level: NewLevel
-    girth: Length
-    share: Share
-    stretch: Share
-    none_below: Share
-    most: Share
-    to_pass: Length | None = None
-
-    reason: ClassVar[str] = (
-        "A stretch garment is cut smaller than the body and held by the cloth; taken in by a part of the stretch only, "
-        "it keeps room to move and can still be pulled on."
-    )
-
-    def run(self, bench: Bench) -> None:
-        """State the level."""
-        body = _positive(bench, bench.amount(self.girth), self.level, self.girth.text)
-        stretch, asked = bench.amount(self.stretch), bench.amount(self.share)
-        most, none_below = bench.amount(self.most), bench.amount(self.none_below)
-        share = 0.0 if stretch < none_below else max(0.0, asked)
-        passing = bench.perhaps(self.to_pass)
-        if passing is not None and stretch > 0 and share > 0:
-            share = max(0.0, min(share, (body * (1.0 + stretch) / passing - 1.0) / stretch))
-        if asked > most:
-            bench.warn(
-                "TAKEN-IN-TOO-FAR",
-                f"The {self.level} is taken in by {asked:.0%} of the stretch; more than {most:.0%} leaves no room to "
-                "move or dress.",
-                found=f"{asked:.0%}",
-                expected=f"at most {most:.0%}",
-                remedy=f"set '{self.share.text}' to {most:.0%} or less",
-            )
-        finished = body / (1.0 + share * stretch)
-        bench.put_level(
-            Level(self.level, body, finished, self.girth.text, share, asked if stretch >= none_below else 0.0)
-        )
-
-    def say(self, told: Telling) -> str:
-        """Tell, and say where less was taken in than asked so that the garment goes on."""
-        level = told.level(self.level)
-        if level is None:
-            return f"Reckon the finished {self.level}."
-        stretch = told.amount(self.stretch)
-        if level.share <= 0.0 and told.amount(self.share) > 0 and stretch < told.amount(self.none_below):
-            return (
-                f"{_cap(self.level)}: {told.mm(level.body)} on the body. The cloth stretches "
-                f"{told.percent(stretch)}, too little to take anything in: the garment is cut to the body."
-            )
-        said = (
-            f"{_cap(self.level)}: {told.mm(level.body)} on the body, {told.mm(level.finished)} finished: taken in by "
-            f"{told.percent(level.share)} of the cloth's {told.percent(stretch)} stretch, so it is worn stretched by "
-            f"{told.percent(level.wearing_stretch)}."
-        )
-        if level.share < level.asked_share - 1e-9:
-            said += (
-                f" {told.percent(level.asked_share)} was asked for; less is taken in so that "
-                f"{told.length(self.to_pass) if self.to_pass else 'the body'} can pass when it is pulled on."
-            )
-        return said
-
-
-@step("allow ease", "draft")
-class AllowEase:
-    """State a level's finished girth in a woven: the body's and the ease."""
-
-    level: NewLevel
-    girth: Length
-    ease: Length
-
-    reason: ClassVar[str] = "A woven does not give: the room to breathe, sit and walk is drafted in."
-
-    def run(self, bench: Bench) -> None:
-        """State the level."""
-        body = _positive(bench, bench.amount(self.girth), self.level, self.girth.text)
-        finished = _positive(bench, body + bench.amount(self.ease), self.level, self.ease.text)
-        bench.put_level(Level(self.level, body, finished, self.girth.text))
-
-    def say(self, told: Telling) -> str:
-        """Tell."""
-        level = told.level(self.level)
-        finished = told.mm(level.finished) if level else ""
-        return (
-            f"{_cap(self.level)}: {told.length(self.girth)} on the body and {told.length(self.ease)} ease make "
-            f"{finished} finished."
-        )
-
-
-@step("mark level", "draft")
-class MarkLevel:
-    """Square a level off the centre line: its width is given, or a part of the level's finished girth."""
-
-    name: NewLevel
-    on: LineName
-    down: Length
-    width: Length | None = None
-    part: Number | None = None
-    of: LevelName | None = None
-    less: Length | None = None
-
-    reason: ClassVar[str] = "Levels are squared off the centre so that the grain hangs straight."
-
-    def run(self, bench: Bench) -> None:
-        """Draw the level line and its two ends; a girth named by `of` becomes this level's too, less what is given."""
-        x, y = start(bench.line(self.on))
-        down = bench.amount(self.down)
-        less = bench.perhaps(self.less) or 0.0
-        if self.width is not None:
-            width = bench.amount(self.width) - less
-        elif self.part is not None:
-            share = bench.amount(self.part)
-            girth = bench.level(self.of or self.name).finished
-            width = girth * share - less
-            if self.of and self.of != self.name and share > 0:
-                bench.put_level(Level(self.name, 0.0, width / share))
-        else:
-            raise bench.stop("KEY-MISSING", f"The level {self.name} needs a width or a part.", remedy="give 'width'")
-        _positive(bench, width, self.name, (self.width or self.part or self.down).text)
-        a, b = (x, y - down), (x + width, y - down)
-        bench.put_line(self.name, line(a, b))
-        bench.put_point(f"{self.name} on the centre", a)
-        bench.put_point(f"end of {self.name}", b)
-        bench.put_inner(Inner("level", self.name, line(a, b)))
-
-    def say(self, told: Telling) -> str:
-        """Tell."""
-        lead = f"{told.length(self.down)} down the {self.on} square across for the {self.name}"
-        if told.amount(self.down) == 0.0:
-            lead = f"At the top of the {self.on} square across for the {self.name}"
-        path = next((v for k, v in told.writes.items() if k[0] == "line"), None)
-        width = told.mm(length(path)) if path is not None else ""
-        if self.width is not None and not self.less:
-            return f"{lead}: {told.reckoned(self.width)} wide."
-        if self.part is not None:
-            whole = f"{_fraction(told.amount(self.part))} of the finished {self.of or self.name}"
-            less = f" less {told.length(self.less)}" if self.less and told.amount(self.less) else ""
-            return f"{lead}: {width} wide, {whole}{less}."
-        return f"{lead}: {width} wide."
 
 
 @step("mark point", "draft")
@@ -293,7 +146,7 @@ class SquareAcross:
     def run(self, bench: Bench) -> None:
         """Draw the line and its end. The right side is that of one walking along the line it is squared from."""
         base, here = bench.line(self.of), bench.point(self.at)
-        run = _positive(bench, bench.amount(self.length), self.name, self.length.text)
+        run = positive(bench, bench.amount(self.length), self.name, self.length.text)
         way = tangent_at(base, closest(base, here).along)
         dx, dy = right_of(way) if self.side == "right" else left_of(way)
         there = (here[0] + dx * run, here[1] + dy * run)
@@ -329,7 +182,7 @@ class Join:
     def run(self, bench: Bench) -> None:
         """Draw the line."""
         points = [bench.point(each) for each in self.points]
-        apart = [points[0], *(b for a, b in zip(points, points[1:], strict=False) if distance(a, b) > 1e-6)]
+        apart = [points[0], *(b for a, b in itertools.pairwise(points) if distance(a, b) > 1e-6)]
         if len(apart) < 2:
             raise bench.stop("STEP-CANNOT", f"The line {self.name} joins points that lie on one spot.")
         curve = bench.word(self.curve, CURVES)
@@ -404,12 +257,14 @@ class CarryLength:
     to: Length
     at: Literal["start", "end"] = "end"
 
-    reason: ClassVar[str] = "Lines that are sewn together are walked and made equal before anything else is drawn from them."
+    reason: ClassVar[str] = (
+        "Lines that are sewn together are walked and made equal before anything else is drawn from them."
+    )
 
     def run(self, bench: Bench) -> None:
         """Redraw the line, and move the points that lay on its moved end."""
         drawn = bench.line(self.line)
-        wanted = _positive(bench, bench.amount(self.to), self.line, self.to.text)
+        wanted = positive(bench, bench.amount(self.to), self.line, self.to.text)
         have = length(drawn)
         old = end(drawn) if self.at == "end" else start(drawn)
         if wanted < have:
@@ -460,28 +315,9 @@ class TraceOff:
     def say(self, told: Telling) -> str:
         """Tell."""
         fold = f", with the {self.fold} on the fold" if self.fold else ""
-        return f"Lay a new sheet over the {self.piece} and trace it off as it stands now: this is the {self.name}{fold}."
-
-
-def _positive(bench: Bench, value: float, name: str, text: str) -> float:
-    if isfinite(value) and value > 1e-6:
-        return value
-    raise bench.stop(
-        "STEP-CANNOT",
-        f"'{text}' gives no length for {name} with these measures: {value / 10:.1f} cm.",
-        found=f"{value / 10:.1f} cm",
-        expected="more than nothing",
-        remedy="check the measures and choices it uses",
-    )
-
-
-def _cap(text: str) -> str:
-    return text[:1].upper() + text[1:]
-
-
-def _fraction(value: float) -> str:
-    words = {0.5: "half", 0.25: "a quarter", 1.0: "the whole", 1 / 3: "a third"}
-    return next((word for number, word in words.items() if abs(number - value) < 1e-9), f"{value:g}")
+        return (
+            f"Lay a new sheet over the {self.piece} and trace it off as it stands now: this is the {self.name}{fold}."
+        )
 
 
 @step("state", "draft")

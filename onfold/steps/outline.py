@@ -10,6 +10,7 @@ from onfold.pattern import Edge, Inner, Opening
 from onfold.recipe.bench import Bench, Outline
 from onfold.recipe.step import EdgeOfPiece, LineName, NewLine, NewName, PointName, step
 from onfold.recipe.telling import Telling
+import itertools
 
 JOINS = 1e-6
 """Ends nearer than this, mm, are one point: what remains of rounding after a few operations on millimetres."""
@@ -95,7 +96,7 @@ def _turning(ring: list[Path]) -> float:
     total = 0.0
     for path in ring:
         points = path.curves.reshape(-1, 2).tolist()
-        for (ax, ay), (bx, by) in zip(points, points[1:], strict=False):
+        for (ax, ay), (bx, by) in itertools.pairwise(points):
             total += ax * by - ay * bx
     return total
 
@@ -138,7 +139,9 @@ class OpenEdge:
     def say(self, told: Telling) -> str:
         """Tell."""
         run = next((v.length for k, v in told.writes.items() if k[0] == "opening"), 0.0)
-        how = "left open" if self.closes == "none" else f"closed with {'a zip' if self.closes == 'zip' else self.closes}"
+        how = (
+            "left open" if self.closes == "none" else f"closed with {'a zip' if self.closes == 'zip' else self.closes}"
+        )
         return f"Leave the {self.edge} unsewn for {told.mm(run)}: the {self.name}, {how}."
 
 

@@ -57,7 +57,9 @@ class StrapPlace:
 
     def say(self, told: Telling) -> str:
         """Tell."""
-        return f"On the {self.on}, {told.length(self.along)} from {self.from_}, mark the middle of the strap: {self.name}."
+        return (
+            f"On the {self.on}, {told.length(self.along)} from {self.from_}, mark the middle of the strap: {self.name}."
+        )
 
 
 @step("strap", "develop")
@@ -206,7 +208,9 @@ class NamePart:
 
     def say(self, told: Telling) -> str:
         """Tell."""
-        return f"From the {self.at} of the {self.edge} measure {told.reckoned(self.length)}: this part is the {self.name}."
+        return (
+            f"From the {self.at} of the {self.edge} measure {told.reckoned(self.length)}: this part is the {self.name}."
+        )
 
 
 @step("vent", "develop")

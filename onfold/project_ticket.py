@@ -1,0 +1,107 @@
+"""A job ticket written as text: what was answered, and beside it in comments what else may be said."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from onfold.body.measures import Figure
+from onfold.cloth import ClothKind
+from onfold.recipe.file import Choice, Recipe
+from onfold.recipe.yaml_writing import write_scalar
+from onfold.units import System, plain
+
+COMMENT = 34
+"""The column at which comments begin, where the value leaves room."""
+
+
+@dataclass
+class Answers:
+    """What a maker answered. `measures` are as written, `taped` the same in mm; `to_take` are still to be taped."""
+
+    title: str
+    recipe: Recipe
+    units: System
+    wearer: str
+    figure: Figure
+    date: str = ""
+    measures: dict[str, str] = field(default_factory=dict)
+    taped: dict[str, float] = field(default_factory=dict)
+    to_take: list[str] = field(default_factory=list)
+    cloth_name: str = ""
+    cloth_kind: ClothKind = "woven"
+    cloth_width: str = ""
+    stretch_across: str = ""
+    stretch_along: str = ""
+    paper: str = "a4"
+
+
+def write_ticket(answers: Answers) -> str:
+    """Return the ticket's text; it reads back as the answers, without a problem of reading."""
+    lines = [
+        "# A job ticket: one garment for one wearer. Plain text; what stands behind a # is a remark.",
+        _line("ticket", answers.title),
+        _line("recipe", answers.recipe.name, plain(answers.recipe.title)),
+        _line("units", answers.units, "how lengths are said: in or cm"),
+        "wearer:",
+        _line("  name", answers.wearer),
+        _line("  figure", answers.figure, "woman, man or child"),
+        *_measures(answers),
+        *_cloth(answers),
+        *_choices(answers.recipe),
+        "# finish: {side seam: plain 15 mm, hem: single turned 40 mm}   instead of the recipe's own",
+        _line("paper", answers.paper),
+        _line("date", answers.date, "printed on every sheet"),
+    ]
+    return "\n".join(lines) + "\n"
+
+
+def _line(key: str, value: str, remark: str = "") -> str:
+    written = f"{key}: {write_scalar(value, in_flow=False)}"
+    return f"{written:<{COMMENT}}# {remark}" if remark else written
+
+
+def _measures(answers: Answers) -> list[str]:
+    if answers.measures:
+        lines = ["  measures:", *(_line(f"    {name}", text) for name, text in answers.measures.items())]
+    else:
+        lines = ["  measures: {}"]
+    lines += [f"    # {name}: …   still to be taped" for name in answers.to_take]
+    return lines
+
+
+def _cloth(answers: Answers) -> list[str]:
+    lines = ["cloth:"]
+    if answers.cloth_name:
+        lines.append(_line("  name", answers.cloth_name))
+    lines.append(_line("  kind", answers.cloth_kind, "knit or woven"))
+    lines.append(_line("  width", answers.cloth_width, "selvages included"))
+    if answers.stretch_across:
+        across, along = (write_scalar(each, in_flow=True) for each in (answers.stretch_across, answers.stretch_along))
+        lines.append(f"  stretch: {{across: {across}, along: {along}}}")
+    return [
+        *lines,
+        "  # nap: none                   none, up or down: which way pile or print points on the wearer",
+        "  # surface: []                 any of pile, slippery, sheer, coated",
+        "  # weight: 240 g/m2",
+        "  # thickness: 0.7 mm",
+        "  # shrinkage: {along: 4 %, across: 2 %}",
+        "  # washed first: no",
+    ]
+
+
+def _choices(recipe: Recipe) -> list[str]:
+    asked = [each for each in recipe.choices.values() if each.ask]
+    if not asked:
+        return []
+    lines = [
+        "choices: {}",
+        "# Without a choice of yours the recipe's own figure holds. To make one: take the {} away, and write it below,",
+        "# indented, without the #. These are the recipe's:",
+    ]
+    return [*lines, *(f"#   {plain(_choice(each), 200):<{COMMENT}}  {plain(each.ask, 120)}" for each in asked)]
+
+
+def _choice(choice: Choice) -> str:
+    if choice.kind == "word":
+        return f"{choice.name}: {choice.word}"
+    return f"{choice.name}: {choice.default.text if choice.default is not None else 'none'}"
