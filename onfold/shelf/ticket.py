@@ -10,8 +10,8 @@ from typing import cast
 from onfold.body.measures import split_side
 from onfold.problems import Place, Problem
 from onfold.recipe import yaml_nodes
-from onfold.shelf.ticket_cloth import read_cloth
 from onfold.recipe.fields import Fields, Reading, mind_mixed_units, read_date, read_fields, read_text, read_word
+from onfold.shelf.ticket_cloth import read_cloth
 from onfold.shelf.ticket_nouns import (
     DEFAULT_PAPER,
     AddedStep,

@@ -7,7 +7,6 @@ from typing import TypeVar, cast
 
 from onfold import cloth as cloths
 from onfold.cloth import Cloth, ClothKind, Nap
-from onfold.recipe.yaml_nodes import Node
 from onfold.recipe.fields import (
     Fields,
     Reading,
@@ -21,6 +20,7 @@ from onfold.recipe.fields import (
     read_yes,
     say_words,
 )
+from onfold.recipe.yaml_nodes import Node
 from onfold.units import Kind, plain, say_length, say_share
 
 CLOTH_KEYS = (

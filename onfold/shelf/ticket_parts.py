@@ -8,7 +8,6 @@ from typing import cast
 from onfold.body.measures import SIDES, Figure, check_measure, measure
 from onfold.construction import FinishFault, read_finish
 from onfold.problems import Place
-from onfold.recipe.yaml_nodes import Entry, Mapping, Node, Scalar, excerpt, place_of
 from onfold.recipe.fields import (
     Reading,
     is_empty,
@@ -22,6 +21,7 @@ from onfold.recipe.fields import (
     read_word,
     shape_of,
 )
+from onfold.recipe.yaml_nodes import Entry, Mapping, Node, Scalar, excerpt, place_of
 from onfold.shelf.ticket_nouns import AddedStep, Fitting, Rates, Wearer, Written
 from onfold.units import plain
 

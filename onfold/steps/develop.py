@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from math import degrees, isfinite
@@ -15,7 +16,6 @@ from onfold.pattern import Edge, Inner, Point
 from onfold.recipe.bench import Bench, Outline
 from onfold.recipe.step import EdgeName, Length, LevelName, Number, step
 from onfold.recipe.telling import Telling
-import itertools
 
 
 @dataclass(frozen=True)

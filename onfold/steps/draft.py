@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from typing import ClassVar, Literal
 
 from onfold.geometry.fault import Fault
@@ -39,7 +40,6 @@ from onfold.recipe.step import (
 )
 from onfold.recipe.telling import Telling
 from onfold.steps.levels import positive
-import itertools
 
 
 @step("begin piece", "draft")
@@ -60,7 +60,10 @@ class BeginPiece:
     def say(self, told: Telling) -> str:
         """Tell."""
         if self.fold:
-            return f"Begin the {self.name} at a point on the straight edge of the paper: that edge is the {self.fold}, where the cloth is folded."
+            return (
+                f"Begin the {self.name} at a point on the straight edge of the paper: that edge is the {self.fold}, "
+                "where the cloth is folded."
+            )
         return f"Begin the {self.name}: mark a starting point near the top left of the paper."
 
 
@@ -212,7 +215,10 @@ Ways = tuple[Point | None, Point | None]
 
 
 def _square_ends(points: list[Point], other: Path) -> Ways:
-    """Return the directions at the first and last point that meet another line squarely; None at an end off it."""
+    """Return the directions at the first and last point that meet another line squarely; None at an end off it.
+
+    Of the two it is the one towards the centre line, x = 0, that every piece is squared off.
+    """
     ways: list[Point | None] = []
     for here, beyond, forward in ((points[0], points[-1], 1.0), (points[-1], points[0], -1.0)):
         near = closest(other, here)
@@ -220,7 +226,8 @@ def _square_ends(points: list[Point], other: Path) -> Ways:
             ways.append(None)
             continue
         dx, dy = left_of(tangent_at(other, near.along))
-        inward = 1.0 if (beyond[0] - here[0]) * dx + (beyond[1] - here[1]) * dy >= 0.0 else -1.0
+        towards = -here[0] if abs(here[0]) > 1e-6 else beyond[0] - here[0]
+        inward = 1.0 if towards * dx >= 0.0 else -1.0
         ways.append((dx * inward * forward, dy * inward * forward))
     return ways[0], ways[1]
 

@@ -47,7 +47,8 @@ class SewSeam:
 
     def say(self, told: Telling) -> str:
         """Tell."""
-        said = f"Sew {_listed(self.first)} to {_listed(self.second)}: the {self.name}, {told.finish(self.construction, self.name)}."
+        construction = told.finish(self.construction, self.name)
+        said = f"Sew {_listed(self.first)} to {_listed(self.second)}: the {self.name}, {construction}."
         ease = told.amount(self.ease) if self.ease is not None else 0.0
         return said + (f" Ease in {told.mm(ease)} of the first." if ease else "")
 

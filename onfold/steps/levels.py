@@ -68,8 +68,8 @@ class TakeIn:
                 f"{told.percent(stretch)}, too little to take anything in: the garment is cut to the body."
             )
         said = (
-            f"{capital(self.level)}: {told.mm(level.body)} on the body, {told.mm(level.finished)} finished: taken in by "
-            f"{told.percent(level.share)} of the cloth's {told.percent(stretch)} stretch, so it is worn stretched by "
+            f"{capital(self.level)}: {told.mm(level.body)} on the body, {told.mm(level.finished)} finished: taken in "
+            f"by {told.percent(level.share)} of the cloth's {told.percent(stretch)} stretch, so it is worn stretched by "
             f"{told.percent(level.wearing_stretch)}."
         )
         if level.share < level.asked_share - 1e-9:
@@ -159,6 +159,7 @@ class MarkLevel:
 
 
 def positive(bench: Bench, value: float, name: str, text: str) -> float:
+    """Return a length above nothing, mm, or end the step: `text` is the formula that gave it, `name` what it is of."""
     if isfinite(value) and value > 1e-6:
         return value
     raise bench.stop(
@@ -171,6 +172,7 @@ def positive(bench: Bench, value: float, name: str, text: str) -> float:
 
 
 def capital(text: str) -> str:
+    """Return the text with a capital first letter."""
     return text[:1].upper() + text[1:]
 
 

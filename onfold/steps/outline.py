@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from typing import ClassVar, Literal
 
 from onfold.geometry.path import Path, end, length, line, meetings, part, start, turned_back
@@ -10,7 +11,6 @@ from onfold.pattern import Edge, Inner, Opening
 from onfold.recipe.bench import Bench, Outline
 from onfold.recipe.step import EdgeOfPiece, LineName, NewLine, NewName, PointName, step
 from onfold.recipe.telling import Telling
-import itertools
 
 JOINS = 1e-6
 """Ends nearer than this, mm, are one point: what remains of rounding after a few operations on millimetres."""

@@ -110,8 +110,8 @@ class Strap:
         """Tell."""
         way = "crossed at the back" if told.word(self.straps, STRAPS) == "crossed" else "straight over the shoulder"
         return (
-            f"Draft the {self.name}: twice {told.length(self.width)} wide and {told.mm(told.fact('strap length'))} long. "
-            f"That is {told.mm(told.fact('strap way'))} over the body from mark to mark, {way}, and "
+            f"Draft the {self.name}: twice {told.length(self.width)} wide and {told.mm(told.fact('strap length'))} "
+            f"long. That is {told.mm(told.fact('strap way'))} over the body from mark to mark, {way}, and "
             f"{told.length(self.spare)} to spare at the back end."
         )
 
