@@ -1,4 +1,4 @@
-"""The command line. It computes nothing: it calls the façade, prints what that says, and writes files whole or not at all.
+"""The command line. It computes nothing: it calls the façade, prints what that says, writes files whole or not at all.
 
 Standard output carries what was asked for: the files written by `make` and `lesson`, the problems of `check`, a list
 or a schema. What is said on the way (problems of `make`, progress over a second) goes to standard error. With
@@ -65,9 +65,9 @@ def main() -> None:
 
     New here: 'onfold start mine.yaml' asks for what is needed, then 'onfold make mine.yaml -o mine' writes the files.
     """
-    for stream in (sys.stdout, sys.stderr):
+    for stream in (sys.stdin, sys.stdout, sys.stderr):
         if isinstance(stream, io.TextIOWrapper):
-            stream.reconfigure(errors="replace")  # an old terminal without an ellipsis must not end the work
+            stream.reconfigure(errors="replace")  # a letter that a terminal does not know must not end the work
 
 
 @main.command()
@@ -220,9 +220,11 @@ class _Terminal:
             return None
 
     def tell(self, text: str) -> None:
-        """Print a paragraph."""
-        for row in _wrapped(_plain(text), 0) or [""]:
-            click.echo(row)
+        """Print a paragraph, after an empty line where it begins with one."""
+        if text.startswith("\n"):
+            click.echo("")
+        rows = text.strip("\n")
+        click.echo("\n".join(_wrapped(_plain(rows), 0)) if not rows.startswith(" ") else _plain(rows))
 
 
 @main.command()
@@ -310,6 +312,7 @@ def _wrapped(text: str, indent: int) -> list[str]:
 
     wide = min(max(shutil.get_terminal_size((WIDEST, 24)).columns, NARROWEST), WIDEST) - indent
     kept = re.sub(r"(?:[\w-]+: )?\{[^{}]{1,40}\}", lambda found: found[0].replace(" ", "\xa0"), text)
+    kept = re.sub(r"(?<=\d) to (?=\d)", "\xa0to\xa0", kept)
     kept = re.sub(r"(?<=[\d…]) (?=\d+/\d+|(?:in|cm|mm|m|ft|yd|%)\b|%)", "\xa0", kept)
     return [row.replace("\xa0", " ") for row in textwrap.wrap(kept, wide, break_on_hyphens=False)]
 

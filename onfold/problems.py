@@ -239,14 +239,14 @@ _TABLE: tuple[Code, ...] = (
     Code(
         "STEP-NAME",
         "stop",
-        "drafting",
+        "reading",
         "A step asks for something not drawn",
         "No point, line, edge, level or piece of this name exists at this step.",
     ),
     Code(
         "STEP-NAME-TAKEN",
         "stop",
-        "drafting",
+        "reading",
         "A name is taken",
         "The piece already has a point, line or edge of this name.",
     ),

@@ -6,48 +6,32 @@ read, so that a second draft after a change costs only what the change can reach
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 from importlib.resources import files
 from pathlib import Path
 from typing import Any
 
-from onfold.body.estimate import Body, fill, measure_first, missing
-from onfold.body.likely import likely_together, outside_survey
+from onfold.body.estimate import measure_first
 from onfold.body.measures import MEASURES
-from onfold.body.taken import Taken
-from onfold.checks import Subject, run_checks
 from onfold.cloth import one_way
-from onfold.formula import Formula
-from onfold.pattern import Fact, Pattern
-from onfold.problems import CODES, Place, Problem, problem, unreadable
-from onfold.recipe.bench import Key
-from onfold.recipe.choosing import Asked, Settled, say_value, starting_values
-from onfold.recipe.fields import Reading
-from onfold.recipe.file import PlacedStep, Recipe, read_recipe, read_step
-from onfold.recipe.finish import FinishMemory, finished
-from onfold.recipe.replay import Memory, Replayed, replay
+from onfold.problems import Place, Problem, problem, unreadable
+from onfold.project_draft import Draft as Draft
+from onfold.project_draft import draft_for as draft_for
+from onfold.project_draft import needs_of as needs_of
+from onfold.project_draft import subject_of as subject_of
+from onfold.project_turning import check_problems
+from onfold.recipe.choosing import say_value
+from onfold.recipe.file import Recipe, read_recipe
+from onfold.recipe.finish import FinishMemory
+from onfold.recipe.replay import Memory
 from onfold.recipe.step import Told
 from onfold.recipe.tell import tell
-from onfold.recipe.yaml_nodes import Entry, Scalar, did_you_mean, read_text
-from onfold.recipe.yaml_nodes import Mapping as MappingNode
-from onfold.shelf.ticket import Ticket, Written, read_ticket
+from onfold.recipe.yaml_nodes import did_you_mean, read_text
 from onfold.sheets.papers import read_paper
+from onfold.shelf.ticket import Ticket, Written, read_ticket
 from onfold.steps import VERBS
-from onfold.units import say_length
-
-FINISHING = "finish"
-
-
-@dataclass(frozen=True, eq=False)
-class Draft:
-    """A recipe replayed for a ticket: the pattern (its problems in it), the body as filled in, the choices settled."""
-
-    pattern: Pattern
-    body: Body
-    choices: dict[str, Settled]
-    replayed: Replayed
 
 
 @dataclass
@@ -162,193 +146,6 @@ def find_recipe(asked: Written, folder: Path) -> tuple[Recipe | None, list[Probl
             excerpt=asked.excerpt,
         )
     ]
-
-
-def needs_of(recipe: Recipe) -> tuple[str, ...]:
-    """Return the measures a recipe's formulas use, in the order of the measures' own list."""
-    used: set[str] = set()
-    for placed in recipe.steps:
-        for each in placed.step.form:
-            value = getattr(placed.step, each.attribute)
-            for formula in value if isinstance(value, tuple) else (value,):
-                if isinstance(formula, Formula):
-                    used |= formula.names_used
-    for choice in recipe.choices.values():
-        for bound in (choice.default, choice.least, choice.most):
-            used |= bound.names_used if bound is not None else set()
-    return tuple(name for name in MEASURES if name in used)
-
-
-def draft_for(
-    ticket: Ticket,
-    recipe: Recipe,
-    memory: Memory | None = None,
-    finish_memory: FinishMemory | None = None,
-    measures: Mapping[str, Taken] | None = None,
-) -> Draft:
-    """Return the draft without its checks. `measures` stands in for the body as filled in from the ticket."""
-    body = fill(ticket.wearer.figure, ticket.wearer.measures, ticket.units)
-    if measures is not None:
-        body = replace(body, measures=dict(measures))
-    names = recipe.names(MEASURES)
-    asked = {name: Asked(each.text, each.place, each.excerpt) for name, each in ticket.choices.items()}
-    state, settled, problems = starting_values(recipe, body.measures, ticket.cloth, asked, ticket.units, names)
-    state.update({("asked finish", name): text for name, (text, _) in recipe.finish.items()})
-    state.update({("asked finish", name): each.text for name, each in ticket.finish.items()})
-    steps, found = _with_fittings(ticket, recipe)
-    problems += found
-    needed = needs_of(recipe)
-    problems += [_placed(each, ticket) for each in (*body.problems, *missing(body, needed))]
-    replayed = replay(steps, state, memory, recipe.file)
-    made = finished(
-        replayed.state,
-        ticket.cloth,
-        recipe.finish,
-        {name: (each.text, each.place) for name, each in ticket.finish.items()},
-        finish_memory,
-    )
-    pattern = Pattern(
-        recipe.name,
-        recipe.title,
-        ticket.wearer.name,
-        made.pieces,
-        made.seams,
-        made.levels,
-        {name: body.measures[name] for name in needed if name in body.measures},
-        made.openings,
-        recipe.worn,
-        _facts(replayed.state),
-        (*problems, *replayed.problems, *made.problems),
-    )
-    return Draft(pattern, body, settled, replayed)
-
-
-def _facts(state: Mapping[Key, Any]) -> dict[str, Fact]:
-    return {name: state["fact", name] for name in state.get(("listing", "fact"), ())}
-
-
-def _placed(each: Problem, ticket: Ticket) -> Problem:
-    return each if each.where.line else each.at(replace(each.where, file=ticket.file))
-
-
-def _with_fittings(ticket: Ticket, recipe: Recipe) -> tuple[tuple[PlacedStep, ...], list[Problem]]:
-    """Return the recipe's steps with those that fittings added, each after its label or before the first finish."""
-    steps = list(recipe.steps)
-    reading = Reading(ticket.file, ticket.text, ticket.units)
-    names = recipe.names(MEASURES)
-    words = {name: each for name, each in recipe.choices.items() if each.kind == "word"}
-    for added in ticket.steps:
-        mark = added.fields.mark
-        node = MappingNode((Entry(Scalar(added.verb, mark), added.fields),), mark)
-        placed = read_step(reading, node, VERBS, names, words)
-        if placed is None:
-            continue
-        at = next((n for n, each in enumerate(steps) if each.step.group == FINISHING), len(steps))
-        if added.after:
-            labels = [n for n, each in enumerate(steps) if each.label == added.after]
-            if not labels:
-                known = [each.label for each in steps if each.label]
-                reading.problems.append(
-                    problem(
-                        "VALUE-WRONG",
-                        says=f"No step is labelled '{added.after}', so the added step has no place.",
-                        found=added.after,
-                        expected=", ".join(known) or "no labels in this recipe",
-                        remedy="Leave 'after' out, or use a label of the recipe.",
-                        where=added.place,
-                    )
-                )
-                continue
-            at = labels[-1] + 1
-        steps.insert(at, placed)
-    return tuple(steps), reading.problems
-
-
-def subject_of(ticket: Ticket, draft: Draft) -> Subject:
-    """Return what the checks read."""
-    return Subject(draft.pattern, ticket.cloth, ticket.units, ticket.wearer.figure, body=draft.body.measures)
-
-
-def check_problems(garment: Garment, draft: Draft) -> list[Problem]:
-    """Return what the checks find, what the measures ask, and which estimates could turn a verdict."""
-    ticket = garment.ticket
-    assert ticket is not None and garment.recipe is not None
-    body = _Watched(draft.body.measures)
-    found = run_checks(replace(subject_of(ticket, draft), body=body))
-    given = ticket.wearer.measures
-    asked = [
-        *likely_together(ticket.wearer.figure, given, ticket.units),
-        *outside_survey(ticket.wearer.figure, given, ticket.units),
-    ]
-    placed = [_at_measure(each, ticket) for each in asked]
-    return [*found, *placed, *_turning(garment, draft, found, body.asked)]
-
-
-class _Watched(dict[str, Taken]):
-    """The body's measures, noting which of them the checks asked for."""
-
-    def __init__(self, measures: Mapping[str, Taken]) -> None:
-        super().__init__(measures)
-        self.asked: set[str] = set()
-
-    def __getitem__(self, name: str) -> Taken:
-        self.asked.add(name)
-        return super().__getitem__(name)
-
-    def get(self, name: str, default: Any = None) -> Any:
-        """Return a measure or the default."""
-        self.asked.add(name)
-        return super().get(name, default)
-
-
-def _at_measure(each: Problem, ticket: Ticket) -> Problem:
-    place = next((place for name, place in ticket.wearer.places.items() if name in each.says), Place(ticket.file))
-    return each if each.where.line else each.at(place)
-
-
-def _stops(problems: tuple[Problem, ...] | list[Problem]) -> frozenset[str]:
-    return frozenset(each.code for each in problems if each.severity == "stop" and CODES[each.code].group != "reading")
-
-
-def _turning(garment: Garment, draft: Draft, found: list[Problem], asked: set[str]) -> list[Problem]:
-    """Return a `mind` for every estimate within whose interval a stop comes or goes: it is to be taped first."""
-    ticket, recipe = garment.ticket, garment.recipe
-    assert ticket is not None and recipe is not None
-    now = _stops(draft.pattern.problems) | _stops(found)
-    used = set(draft.pattern.measures)
-    turning = []
-    for name in MEASURES:
-        taken = draft.body.measures.get(name)
-        if taken is None or not taken.estimated or taken.interval is None or name not in used | asked:
-            continue
-        turned: set[str] = set()
-        for bound in taken.interval:
-            other = {**draft.body.measures, name: replace(taken, value=bound)}
-            if name in used:
-                tried = draft_for(ticket, recipe, garment.memory, garment.finish_memory, other)
-            else:
-                tried = replace(draft, body=replace(draft.body, measures=other))
-            stops = _stops(tried.pattern.problems) | _stops(run_checks(subject_of(ticket, tried)))
-            turned |= now ^ stops
-        if turned:
-            turning.append(_turns(name, taken, sorted(turned), now, ticket))
-    return turning
-
-
-def _turns(name: str, taken: Taken, codes: list[str], now: frozenset[str], ticket: Ticket) -> Problem:
-    low, high = taken.interval or (taken.value, taken.value)
-    first, last = (say_length(mm, ticket.units) for mm in (low, high))
-    what = ", ".join(CODES[code].title.lower() for code in codes)
-    way = "would go" if set(codes) <= now else "could come"
-    return problem(
-        "ESTIMATE-TURNS",
-        says=f"'{name}' is estimated at {say_length(taken.value, ticket.units)}, {first} to {last}. Within that a stop "
-        f"{way}: {what}. Tape it before cutting.",
-        found=f"{first} to {last}, estimated",
-        expected="a taped measure",
-        remedy=f"measure '{name}' and write it under measures",
-        where=Place(ticket.file),
-    )
 
 
 def first_to_tape(garment: Garment) -> tuple[str, ...]:

@@ -1,4 +1,4 @@
-"""What this machine can do: each part is used once for a trifle, so that `ready` says what is, not what is installed."""
+"""What this machine can do: each part is used once for a trifle, so that `ready` says what works, not what is there."""
 
 from __future__ import annotations
 

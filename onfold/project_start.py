@@ -53,7 +53,7 @@ class _BrokenOffError(Exception):
 
 @dataclass
 class _Talk:
-    """A conversation under way: every answer is read by the ticket's own readers, and asked for again with the reason."""
+    """A conversation under way: every answer is read by the ticket's own readers, and asked for again with a reason."""
 
     door: Door
     units: System = DEFAULT_UNITS
@@ -73,7 +73,7 @@ class _Talk:
             found = read(reading, Scalar(text, Mark(1, 1, 0, len(text))))
             if found is not None and not _stopped(reading):
                 return found
-            self.door.tell(reading.problems[-1].says if reading.problems else "Please write an answer.")
+            self.door.tell(_reason(reading) if text else "An answer is needed here.")
 
     def word(self, question: str, words: tuple[str, ...], default: str) -> str:
         """Return one of the words."""
@@ -90,13 +90,13 @@ class _Talk:
 
         return self.until(f"{question} (yes, no)", default, read) == "yes"
 
-    def words(self, question: str, default: str = "", needed: bool = True) -> str:
+    def words(self, question: str, default: str = "", needed: bool = True, most: int = 100) -> str:
         """Return some words of plain text; '' for an empty answer where none is needed."""
 
         def read(reading: Reading, node: Scalar) -> str | None:
             if not node.text and not needed:
                 return ""
-            text = read_text(reading, node, "This", 100)
+            text = read_text(reading, node, "This", most)
             if text is not None and not text.isprintable():
                 reading.fault("FILE-TEXT", node, f"'{plain(text)}' holds characters that no ticket needs.")
             return text
@@ -123,6 +123,12 @@ class _Talk:
 
 def _stopped(reading: Reading) -> bool:
     return any(each.severity == "stop" for each in reading.problems)
+
+
+def _reason(reading: Reading) -> str:
+    """Return why an answer was not taken, and how it may be written."""
+    last = reading.problems[-1]
+    return last.says if not last.remedy or last.remedy in last.says else f"{last.says} {last.remedy}"
 
 
 def ask_for_ticket(path: Path, door: Door, today: datetime.date | None = None) -> int:
@@ -156,7 +162,9 @@ def _ask_all(talk: _Talk, date: str) -> Answers:
     talk.door.tell("An empty answer takes what stands in brackets. Ctrl-C breaks off, and nothing is written.")
     recipe = _ask_recipe(talk)
     wearer = talk.words("Who is it for? A name, or a word such as alto-1")
-    title = talk.words("What is the garment called?", f"{recipe.name.replace('-', ' ').capitalize()}, {wearer}")
+    title = talk.words(
+        "What is the garment called?", f"{recipe.name.replace('-', ' ').capitalize()}, {wearer}", most=200
+    )
     talk.units = cast(System, talk.word("Inches or centimetres?", UNITS, DEFAULT_UNITS))
     figure = cast(Figure, talk.word("The figure", FIGURES, DEFAULT_FIGURE))
     answers = Answers(title, recipe, talk.units, wearer, figure, date=date)
@@ -190,16 +198,30 @@ def _ask_measures(talk: _Talk, answers: Answers) -> None:
     child = answers.figure == "child"
     if child:
         talk.door.tell(
-            f"Nothing is estimated for a child, so each measure that the recipe uses is needed. Write '{LATER}' for one "
-            "that you cannot take now; it is then noted in the ticket."
+            "\nNothing is estimated for a child, so each measure that the recipe uses is needed. "
+            f"Write '{LATER}' for one that you cannot take now; it is then noted in the ticket."
         )
     else:
-        talk.door.tell("Now the measures. Leave one empty where it was not taped: it is then estimated, and marked so.")
+        talk.door.tell(
+            "\nNow the measures. Leave one empty where it was not taped: it is then estimated, and marked so."
+        )
     for name in first:
         _ask_measure(talk, answers, name, child and name in needed)
     _offer_more(talk, answers, needed, child)
-    for asked in likely_together(answers.figure, answers.taped, answers.units):
-        talk.door.tell(f"To look at again: {asked.says}")
+    _look_again(talk, answers)
+
+
+def _look_again(talk: _Talk, answers: Answers) -> None:
+    """Ask about measures that seldom go together, until they are changed or the maker stands by them."""
+    while asked := likely_together(answers.figure, answers.taped, answers.units):
+        for each in asked:
+            talk.door.tell(f"To look at again: {each.says}")
+        words = ("go on", *answers.measures)
+        name = talk.word("Which one shall be written again?", words, "go on")
+        if name == "go on":
+            return
+        del answers.measures[name], answers.taped[name]
+        _ask_measure(talk, answers, name, False)
 
 
 def _offer_more(talk: _Talk, answers: Answers, needed: tuple[str, ...], child: bool) -> None:
@@ -212,7 +234,7 @@ def _offer_more(talk: _Talk, answers: Answers, needed: tuple[str, ...], child: b
             return
         if not told:
             talk.door.tell(
-                f"{len(left)} more are used by this recipe, those that narrow the draft most first. "
+                f"\n{len(left)} more are used by this recipe, those that narrow the draft most first. "
                 f"Leave empty what was not taped; write '{ENOUGH}' to go on."
             )
             told = True
@@ -223,11 +245,11 @@ def _offer_more(talk: _Talk, answers: Answers, needed: tuple[str, ...], child: b
 
 def _ask_measure(talk: _Talk, answers: Answers, name: str, needed: bool) -> bool:
     """Ask for one measure and keep it; return whether to go on asking."""
-    talk.door.tell(f"{name.capitalize()}: {MEASURES[name].how}")
+    talk.door.tell(f"\n{name.capitalize()}: {MEASURES[name].how}")
 
-    def read(reading: Reading, node: Scalar) -> tuple[str, float] | None:
+    def read(reading: Reading, node: Scalar) -> tuple[str, float | None] | None:
         if node.text.lower() in (ENOUGH, LATER) or (not node.text and not needed):
-            return node.text.lower(), 0.0
+            return node.text.lower(), None
         text = talk.with_unit(node.text, "length")
         value = read_value(reading, Scalar(text, node.mark), f"'{name}'", "length")
         wrong = None if value is None else check_measure(name, value, talk.units)
@@ -236,7 +258,7 @@ def _ask_measure(talk: _Talk, answers: Answers, name: str, needed: bool) -> bool
         return None if value is None or wrong is not None else (text, value)
 
     text, value = talk.until(f"  {name}, {talk.units}", "", read)
-    if value:
+    if value is not None:
         answers.measures[name] = text
         answers.taped[name] = value
     elif needed:
@@ -245,7 +267,7 @@ def _ask_measure(talk: _Talk, answers: Answers, name: str, needed: bool) -> bool
 
 
 def _ask_cloth(talk: _Talk, answers: Answers) -> None:
-    talk.door.tell("Now the cloth.")
+    talk.door.tell("\nNow the cloth.")
     answers.cloth_name = talk.words("What is it called? (may be left empty)", needed=False)
     made_for = answers.recipe.made_for
     default = "woven" if made_for == "any" else made_for
@@ -253,12 +275,12 @@ def _ask_cloth(talk: _Talk, answers: Answers) -> None:
     if made_for not in ("any", answers.cloth_kind):
         talk.door.tell(f"This recipe is drafted for a {made_for}; in a {answers.cloth_kind} it may not fit or go on.")
     answers.cloth_width, _ = talk.amount(
-        f"How wide is it, selvages included? {talk.units}", "width", "The cloth's width", _usual_width(talk.units)
+        f"How wide is it, selvages included? ({talk.units})", "width", "The cloth's width", _usual_width(talk.units)
     )
     if answers.cloth_kind == "knit":
         talk.door.tell(
-            "Test its stretch: fold it away from the edge, mark 10 cm lying relaxed, and hold it as far as it still feels "
-            "comfortable. If the 10 cm reach 15 cm, the stretch is 50 %. Test across the cloth, then along it."
+            "Test its stretch: fold it away from the edge, mark 10 cm lying relaxed, and hold it as far as it still "
+            "feels comfortable. If the 10 cm reach 15 cm, the stretch is 50 %. Test across the cloth, then along it."
         )
         answers.stretch_across, _ = talk.amount("Stretch across, %", "stretch", "The stretch across")
         answers.stretch_along, _ = talk.amount("Stretch along, %", "stretch", "The stretch along")
@@ -277,7 +299,7 @@ def _read_paper(reading: Reading, node: Scalar) -> str | None:
 
 
 def _tell_next(door: Door, path: Path, shown: str, answers: Answers) -> None:
-    door.tell(f"Written: {shown}. It is plain text: open it in any editor to change or add to it.")
+    door.tell(f"\nWritten: {shown}. It is plain text: open it in any editor to change or add to it.")
     if answers.to_take:
         door.tell(f"Still to be taped, and to be written under measures: {', '.join(answers.to_take)}.")
     ticket, folder = shlex.quote(str(path)), shlex.quote(str(path.parent / path.stem))

@@ -57,7 +57,7 @@ def write_ticket(answers: Answers) -> str:
 
 def _line(key: str, value: str, remark: str = "") -> str:
     written = f"{key}: {write_scalar(value, in_flow=False)}"
-    return f"{written:<{COMMENT}}# {remark}" if remark else written
+    return f"{written:<{COMMENT - 2}}  # {remark}" if remark else written
 
 
 def _measures(answers: Answers) -> list[str]:
@@ -93,15 +93,11 @@ def _choices(recipe: Recipe) -> list[str]:
     asked = [each for each in recipe.choices.values() if each.ask]
     if not asked:
         return []
-    lines = [
-        "choices: {}",
-        "# Without a choice of yours the recipe's own figure holds. To make one: take the {} away, and write it below,",
-        "# indented, without the #. These are the recipe's:",
-    ]
-    return [*lines, *(f"#   {plain(_choice(each), 200):<{COMMENT}}  {plain(each.ask, 120)}" for each in asked)]
+    head = f"{'choices: {}':<{COMMENT - 2}}  # yours between the brackets; else the recipe's own, which are:"
+    return [head, *(f"{f'#   {_choice(each)}':<{COMMENT}}  {plain(each.ask, 120)}" for each in asked)]
 
 
 def _choice(choice: Choice) -> str:
     if choice.kind == "word":
         return f"{choice.name}: {choice.word}"
-    return f"{choice.name}: {choice.default.text if choice.default is not None else 'none'}"
+    return f"{choice.name}: {plain(choice.default.text, 200) if choice.default is not None else 'none'}"

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Sequence
-from itertools import groupby
 
 from onfold.body.measures import MEASURES
 from onfold.problems import Problem
@@ -46,9 +46,6 @@ def not_taped_paragraph(garment: Garment) -> str:
 
 def counted(problems: Sequence[Problem]) -> str:
     """Return how many there are of each severity: `1 stop, 2 to mind, 1 note`; '' where there is nothing."""
-    words = {"stop": ("stop", "stops"), "mind": ("to mind", "to mind"), "note": ("note", "notes")}
-    counts = {severity: len(list(same)) for severity, same in groupby(sorted(each.severity for each in problems))}
-    said = [
-        f"{counts[each]} {one if counts[each] == 1 else many}" for each, (one, many) in words.items() if each in counts
-    ]
-    return ", ".join(said)
+    counts = Counter[str](each.severity for each in problems)
+    words = (("stop", "stop", "stops"), ("mind", "to mind", "to mind"), ("note", "note", "notes"))
+    return ", ".join(f"{counts[key]} {one if counts[key] == 1 else many}" for key, one, many in words if counts[key])

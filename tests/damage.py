@@ -3,9 +3,13 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Callable
 from pathlib import Path
 from random import Random
 from typing import NamedTuple
+
+_Done = tuple[str, int, bool] | None
+_Way = Callable[[str, Random], _Done]
 
 
 class Damage(NamedTuple):
@@ -26,6 +30,11 @@ _KEY = re.compile(r"(?:^\s*(?:- )?|[{,]\s*)(?P<key>[A-Za-z][A-Za-z ]*?)(?=:(?:\s
 _LENGTH = re.compile(r"(?<![\w/.-])(?P<number>\d+(?:\.\d+)?)(?P<gap> ?)(?P<unit>cm|mm|in|ft|yd)\b(?!\s*\d)")
 _SHARE = re.compile(r"(?<![\w/.-])(?P<number>\d+(?:\.\d+)?) ?%")
 _VALUE = re.compile(r"^(?P<lead>\s*(?:- )?[A-Za-z][A-Za-z ]*:\s+)(?P<value>[^\s#].*?)\s*(?:\s#.*)?$")
+_STEP = re.compile(r"^\s*- (?P<verb>[a-z][a-z ]*): \{")
+_WORD = re.compile(r"(?:[{,] ?)(?P<key>[a-z][a-z ]*): (?P<word>[A-Za-z][A-Za-z ]*[A-Za-z])(?=[,}])")
+_ANY_WORDS = ("material", "construction", "finish", "hem finish")
+_NAMES_FOR_READERS = ("state", "open", "darts", "side dart", "vent", "sew")
+"""Steps whose names are for the sheets, the checks and the lesson; no other step need ask for them."""
 _NAMED_BY_THE_MAKER = ("choices", "choice", "finish")
 _ANY_WORD_WILL_DO = ("fibre", "figure")
 _FREE_TEXT = ("why", "note", "title", "ticket", "label", "ask", "name")
@@ -36,20 +45,18 @@ def write(path: Path, damage: Damage) -> None:
     path.write_bytes(damage.text.encode("utf-8", "surrogateescape"))
 
 
-def damaged(text: str, seed: int) -> Damage:
-    """Return `text` damaged in one of the ways of `KINDS`: the same for the same seed."""
+def damaged(text: str, seed: int, ways: dict[str, _Way] | None = None) -> Damage:
+    """Return `text` damaged in one of the ways of `KINDS` (or those given): the same for the same seed."""
     chance = Random(seed)
-    kinds = list(KINDS)
+    ways = KINDS if ways is None else ways
+    kinds = list(ways)
     chance.shuffle(kinds)
     for kind in kinds:
-        done = KINDS[kind](text, chance)
+        done = ways[kind](text, chance)
         if done is not None:
             changed, line, one_line = done
             return Damage(changed, line, kind, one_line)
     return Damage(text, 0, "none", False)
-
-
-_Done = tuple[str, int, bool] | None
 
 
 def _lines_with(text: str, wanted: re.Pattern[str]) -> list[tuple[int, re.Match[str]]]:
@@ -120,7 +127,7 @@ def _misspelt(word: str, chance: Random) -> str:
     wrong = chance.choice(
         [word[:at] + word[at] + word[at:], word[:at] + "q" + word[at + 1 :], word[:at] + "zz" + word[at:]]
     )
-    return wrong.strip() or "qq"
+    return f"{wrong.strip()}qq" if wrong.split() == word.split() else wrong.strip()
 
 
 def _misspelt_key(text: str, chance: Random) -> _Done:
@@ -140,6 +147,24 @@ def _misspelt_name(text: str, chance: Random) -> _Done:
     # A choice misspelt where a recipe defines it is missed where a formula uses it, which may be elsewhere.
     a_ticket = re.search(r"^ticket:", text, re.MULTILINE) is not None
     return _swap(text, index, key.span("key"), _misspelt(key["key"], chance)), index + 1, a_ticket
+
+
+def _misspelt_word(text: str, chance: Random) -> _Done:
+    """A word of a recipe's step misspelt. A name that no other step asks for is only given another way."""
+    words = [
+        (i, m) for i, m in _lines_with(text, _WORD) if _STEP.match(text.splitlines()[i]) and m["key"] not in _ANY_WORDS
+    ]
+    if not words:
+        return None
+    index, word = chance.choice(words)
+    lines = text.splitlines()
+    verb = _STEP.match(lines[index])
+    others = "\n".join(re.split(r"\s#|^#", each)[0] for n, each in enumerate(lines) if n != index)
+    asked = re.search(
+        rf"(?<![\w ]){re.escape(word['word'])}(?![\w])|\b(?:of|on|end of) {re.escape(word['word'])}\b", others
+    )
+    only_named = word["key"] == "name" and (asked is None or (verb is not None and verb["verb"] in _NAMES_FOR_READERS))
+    return _swap(text, index, word.span("word"), _misspelt(word["word"], chance)), index + 1, not only_named
 
 
 def _cut_file(text: str, chance: Random) -> _Done:
@@ -261,3 +286,6 @@ KINDS = {
     "quote left open": _quote_open,
     "ten megabytes": _ten_megabytes,
 }
+
+RECIPE_KINDS = {**KINDS, "misspelt word": _misspelt_word}
+"""The ways of a recipe, whose steps are full of names."""

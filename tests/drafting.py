@@ -11,7 +11,8 @@ from typing import Any
 
 from onfold.checks import run_checks
 from onfold.problems import Problem
-from onfold.project import Draft, Garment, draft_for, shipped_recipe, subject_of
+from onfold.project import Garment, shipped_recipe
+from onfold.project_draft import Draft, draft_for, subject_of
 from onfold.recipe.file import Recipe
 from onfold.shelf.ticket import Ticket, read_ticket_text
 from onfold.writers.pattern_json import pattern_data

@@ -79,7 +79,6 @@ def unequal_seams(printed: Printed, recipe: str) -> list[str]:
 
 def ticket_for(recipe: str, body: dict[str, float], units: str, paper: str, figure: str = "woman", **more: str) -> str:
     measures = ", ".join(f"{name}: {value:.1f} mm" for name, value in body.items())
-    rest = "".join(f"{key}: {value}\n" for key, value in more.items())
     cloth = more.pop("cloth", CLOTH[recipe])
     rest = "".join(f"{key}: {value}\n" for key, value in more.items())
     return (

@@ -108,6 +108,14 @@ def _treated(
     return treat(v, first, second, turn, limit) if asked[0] else turned_join(treat(v, second, first, turn, limit))
 
 
+def _spare(side: Side) -> int:
+    """Return how many points fall away where a side is produced beyond its end: a line's end, which stands in its way.
+
+    A curve's own end stays: a chord from the produced point to the next sample would cut into the curve.
+    """
+    return 1 if len(side.offset) < 3 else 0
+
+
 def _head(side: Side) -> Point:
     x, y = side.offset[0].tolist()
     return x, y
@@ -189,12 +197,13 @@ def _mitred(v: Point, a: Point, b: Point, first: Side, second: Side, turn: float
         if back < 0.0:
             return Join((moved_point(v, second.out, wide / cosine),))
         if math.hypot(on, wide) <= most:
-            return Join((moved_point(a, first.away, -on),), 1, 1)
+            return Join((moved_point(a, first.away, -on),), _spare(first), _spare(second))
     middle = (-first.away[0] - second.away[0], -first.away[1] - second.away[1])
     size = math.hypot(*middle)
     # the bisector outward; of a spike, straight on
     ahead = (middle[0] / size, middle[1] / size) if size > 1e-6 else (-first.away[0], -first.away[1])
-    return Join((_cut_square(v, a, first, ahead, most), _cut_square(v, b, second, ahead, most)), 1, 1)
+    points = (_cut_square(v, a, first, ahead, most), _cut_square(v, b, second, ahead, most))
+    return Join(points, _spare(first), _spare(second))
 
 
 def _cut_square(v: Point, head: Point, side: Side, ahead: Point, most: float) -> Point:
@@ -217,7 +226,7 @@ def _square(v: Point, own: Side, other: Side, turn: float, limit: float) -> Join
     level = (other.width - reach * sine) / cosine if abs(cosine) > 1e-9 else 0.0
     outer, inner = moved_point(foot, own.out, own.width), moved_point(foot, own.out, min(level, own.width))
     landed = _landed(outer, inner, other)
-    return Join((outer, *landed.points), 1, landed.drop_second, landed.sound)
+    return Join((outer, *landed.points), _spare(own), landed.drop_second, landed.sound)
 
 
 def _landed(outer: Point, inner: Point, other: Side) -> Join:
@@ -243,7 +252,7 @@ def _both_square(v: Point, first: Side, second: Side, turn: float, limit: float)
         return Join(points, on_a.drop_second, on_b.drop_second, on_a.sound and on_b.sound)
     depth = (f + e * math.cos(turn)) / max(sine, 1e-9)
     inside = (moved_point(foot_a, first.out, depth),) if 0.0 < depth < first.width else ()
-    return Join((outer_a, *inside, outer_b), 1, 1)
+    return Join((outer_a, *inside, outer_b), _spare(first), _spare(second))
 
 
 def _mirrored(v: Point, hem: Side, other: Side, turn: float, limit: float) -> Join:

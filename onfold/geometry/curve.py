@@ -19,6 +19,8 @@ Ints = NDArray[np.int64]
 MOST_SEGMENTS = 4096
 _DEEPEST = 32
 _CLOSE = 1e-8
+_MOST_ROUGH = 256
+"""No curve of cloth size has so many rough stretches at once; numbers that have lost their figures might."""
 
 
 def _gauss(order: int) -> tuple[Floats, Floats]:
@@ -182,7 +184,7 @@ def measure(curves: Floats, straight: Bools) -> Leaves:
         if not len(owner):
             break
         length, doubt = _gauged(between(curves[owner], begin, finish))
-        rough = (doubt > _CLOSE + 1e-12 * length) & (depth < _DEEPEST - 1)
+        rough = (doubt > _CLOSE + 1e-12 * length) & (depth < _DEEPEST - 1) & (len(owner) < _MOST_ROUGH * count)
     done.append((owner, begin, finish, length))
     owner, begin, finish, length = (np.concatenate(column) for column in zip(*done, strict=True))
     order = np.lexsort((begin, owner))

@@ -25,6 +25,8 @@ _GAP = 1e-3
 _NOTHING = 1e-7
 """Curves and steps of the ring shorter than this, mm, count as none."""
 _PASSES = 3
+_FARTHEST = 1e7
+"""Coordinates beyond this, mm, belong to no cloth, and squares of them lose the figures that matter."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -59,12 +61,18 @@ def offset_outline(edges: Sequence[OffsetEdge], mitre_limit: float = 3.0, tolera
     fault = _unfit(edges, mitre_limit, tolerance)
     if fault is not None:
         return fault
-    runs = _runs(edges, tolerance)
-    if not runs:
-        return Fault("the outline has no length")
-    seam = np.concatenate([each.seam[:-1] for each in runs])
-    if len(seam) < 3 or region.area(seam) <= 0.0:
-        return Fault("the outline runs clockwise, or has no area")
+    for finer in (1.0, 0.1):
+        # curves that all but touch may cross when flattened coarsely
+        runs = _runs(edges, tolerance * finer)
+        if not runs:
+            return Fault("the outline has no length")
+        seam = np.concatenate([each.seam[:-1] for each in runs])
+        if region.is_valid(seam):
+            break
+    else:
+        return Fault(region.why_invalid(seam))
+    if region.area(seam) <= 0.0:
+        return Fault("the outline runs clockwise: it must run anticlockwise")
     joins = [_join(runs[k], runs[(k + 1) % len(runs)], mitre_limit) for k in range(len(runs))]
     clips = _fold_lines(runs, seam)
     if all(join.sound for join in joins):
@@ -80,10 +88,12 @@ def _unfit(edges: Sequence[OffsetEdge], mitre_limit: float, tolerance: float) ->
     if not (np.isfinite(mitre_limit) and mitre_limit >= 1.0 and tolerance > 0.0):
         return Fault("the mitre limit must be 1 or more and the tolerance above 0")
     for number, edge in enumerate(edges, 1):
-        if not edge.fold and not 0.0 <= edge.width < np.inf:
-            return Fault(f"the allowance of edge {number} is {edge.width:g} mm: it must be 0 or more")
-        if not np.isfinite(edge.path.curves).all():
-            return Fault(f"a point of edge {number} is not a number")
+        if not edge.fold and not 0.0 <= edge.width < _FARTHEST:
+            return Fault(
+                f"the allowance of edge {number} is {edge.width:g} mm: it must be 0 or more, and of cloth size"
+            )
+        if not np.abs(edge.path.curves).max() < _FARTHEST:
+            return Fault(f"a point of edge {number} is not a number, or lies kilometres off")
     starts = np.array([each.path.curves[0, 0] for each in edges])
     ends = np.array([each.path.curves[-1, 3] for each in edges])
     gaps = np.abs(np.roll(starts, -1, axis=0) - ends).max(axis=1)
@@ -195,8 +205,6 @@ def _is_sound(ring: Floats, seam: Floats, clips: list[tuple[Point, Point]]) -> b
 
 def _cleaned(runs: list[_Run], joins: list[Join], seam: Floats, clips: list[tuple[Point, Point]]) -> Floats | Fault:
     """Return the ring cleaned as a region from the stretches in full, inside corners run through the corner itself."""
-    if not region.is_valid(seam):
-        return Fault(region.why_invalid(seam))
     full = []
     for k, join in enumerate(joins):
         if join.inside or not join.sound:

@@ -15,6 +15,8 @@ from onfold.geometry.fault import Fault
 from onfold.geometry.point import Point
 
 Ring = NDArray[np.float64]
+_ROUNDING = 1e-6
+"""How far, mm, what was worked out to lie on a line may miss it."""
 
 
 def area(ring: Ring) -> float:
@@ -78,14 +80,20 @@ def contains(ring: Ring, point: Point) -> bool:
 
 
 def encloses(outer: Ring, inner: Ring) -> bool:
-    """Return whether no part of the inner ring's line lies outside the outer ring; shared stretches are inside."""
+    """Return whether no part of the inner ring's line lies outside the outer ring; shared stretches are inside.
+
+    A line that strays by no more than rounding lies inside: points worked out on a line seldom lie on it to the bit.
+    """
     import shapely
 
     polygon = _polygon(outer)
     if polygon is None or not shapely.is_valid(polygon):
         return False
     shapely.prepare(polygon)
-    return bool(shapely.covers(polygon, shapely.linestrings(closed(inner))))
+    line = shapely.linestrings(closed(inner))
+    if shapely.covers(polygon, line):
+        return True
+    return bool(shapely.covers(polygon.buffer(_ROUNDING, join_style="mitre"), line))
 
 
 def hausdorff(a: Ring, b: Ring) -> float:
@@ -147,6 +155,15 @@ def wound_region(crossing: Ring, inner: Ring, clips: Sequence[tuple[Point, Point
     Loops that turn back on themselves wind clockwise and so fall away. `clips` are (point, inward unit normal) of
     lines that nothing may reach beyond. A Fault where no single region with an area is left.
     """
+    import shapely
+
+    try:
+        return _wound(crossing, inner, clips)
+    except shapely.errors.GEOSException:
+        return Fault("the outline runs so nearly along itself that its lines cannot be told apart")
+
+
+def _wound(crossing: Ring, inner: Ring, clips: Sequence[tuple[Point, Point]]) -> Ring | Fault:
     import shapely
 
     # a union nodes the ring as robustly as shapely can: its own noder gives up on near-coincident lines

@@ -27,11 +27,11 @@ Outline = tuple[Edge, ...]
 class Unmet(Exception):
     """A step cannot go on; carries the problem to show. Raised and caught within the room `recipe` alone.
 
-    `lost` is the name that was asked for and not found, so that a step which only lacks what an earlier one
-    failed to draw stays silent.
+    `lost` are the names that were asked for and not found, and the piece they were looked for on (`piece front`), so
+    that a step which only lacks what an earlier one failed to draw stays silent.
     """
 
-    def __init__(self, trouble: Problem, lost: str = "") -> None:
+    def __init__(self, trouble: Problem, lost: tuple[str, ...] = ()) -> None:
         super().__init__(trouble.says)
         self.trouble = trouble
         self.lost = lost
@@ -73,6 +73,7 @@ class Bench:
         self.reads: dict[Key, Any] = {}
         self.writes: dict[Key, Any] = {}
         self.problems: list[Problem] = []
+        self.turned = ""
 
     def look(self, key: Key) -> Any:
         """Return what lies under the key, or None, and note that it was read."""
@@ -121,7 +122,8 @@ class Bench:
         name = piece or self.piece
         found = self.look(("outline", name))
         if found is None:
-            raise self.stop("STEP-NAME", f"The outline of {name} is not closed yet.", lost=name)
+            says = f"The outline of {name} is not closed yet."
+            raise self.stop("STEP-NAME", says, lost=f"outline of {name}", on=name)
         return cast(Outline, found)
 
     def edge(self, name: str, piece: str | None = None) -> tuple[Edge, ...]:
@@ -131,7 +133,7 @@ class Bench:
         found = own or tuple(each for each in outline if each.parent == name)
         if not found:
             roots = {each.root for each in outline}
-            raise self._missing("edge", name, roots)
+            raise self._missing("edge", name, roots, piece or self.piece)
         return found
 
     def level(self, name: str) -> Level:
@@ -141,10 +143,11 @@ class Bench:
     def _asked(self, kind: str, key: Key) -> Any:
         found = self.look(key)
         if found is None:
-            raise self._missing(kind, key[-1], self.listed(*key[:-1]))
+            on = key[1] if len(key) > 1 and kind != "level" else ""
+            raise self._missing(kind, key[-1], self.listed(*key[:-1]), on)
         return found
 
-    def _missing(self, kind: str, name: str, known: Iterable[str]) -> Unmet:
+    def _missing(self, kind: str, name: str, known: Iterable[str], on: str) -> Unmet:
         near = did_you_mean(name, list(known))
         hint = f" Did you mean '{near}'?" if near else ""
         return self.stop(
@@ -154,6 +157,7 @@ class Bench:
             expected=", ".join(sorted(known)[:12]),
             remedy=f"use '{near}'" if near else f"draw '{name}' before this step",
             lost=name,
+            on=on,
         )
 
     # Formulas ---------------------------------------------------------------------------------------------
@@ -162,13 +166,15 @@ class Bench:
         """Return a formula's value: mm, a share as a fraction, or a number."""
         found = evaluate(formula, self)
         if isinstance(found, FormulaFault):
+            _, _, on = found.found.rpartition(" of ")
             raise self.stop(
-                "STEP-CANNOT",
+                found.code,
                 found.message,
-                found=formula.text,
+                found=found.found or formula.text,
                 expected=found.expected,
                 remedy=found.remedy,
-                lost=_lost_name(found),
+                lost=found.found,
+                on=on,
             )
         return found
 
@@ -231,6 +237,7 @@ class Bench:
                 f"The {kind} '{key[-1]}' is there already. Give this one another name.",
                 found=key[-1],
                 remedy="choose another name",
+                on=key[1] if len(key) > 1 else "",
             )
 
     def put_point(self, name: str, where: Point, piece: str | None = None) -> None:
@@ -265,6 +272,7 @@ class Bench:
 
     def put_piece(self, begun: PieceStart) -> None:
         """Begin a piece and work on it."""
+        self.turned = begun.name
         key = ("piece", begun.name)
         self._new("piece", key)
         self.lay(key, begun)
@@ -272,6 +280,8 @@ class Bench:
 
     def turn_to(self, piece: str) -> None:
         """Work on another piece from here on."""
+        known = self.listed("piece")
+        self.turned = piece if piece in known else did_you_mean(piece, list(known)) or piece
         self.begun(piece)
         self.lay(("current", ""), piece)
 
@@ -326,10 +336,10 @@ class Bench:
         return say_length(value, self._units())
 
     def mm_down(self, value: float) -> str:
-        """Return a length rounded down to what the maker's tape shows, so that asking for it stays within reach."""
+        """Return a length rounded down by less than 1 mm, to the mm or 1/32 in: so much stays within reach."""
         units = self._units()
-        grain = 1.0 if units == "cm" else 25.4 / 8.0
-        return say_length(floor(value / grain + 1e-9) * grain, units)
+        grain = 1.0 if units == "cm" else 25.4 / 32.0
+        return say_length(floor(value / grain + 1e-9) * grain, units, 32)
 
     def _units(self) -> System:
         return cast(System, self.look(("units", "")) or "cm")
@@ -337,10 +347,19 @@ class Bench:
     # Problems ---------------------------------------------------------------------------------------------
 
     def stop(
-        self, code: str, says: str, *, found: str = "", expected: str = "", remedy: str = "", lost: str = ""
+        self,
+        code: str,
+        says: str,
+        *,
+        found: str = "",
+        expected: str = "",
+        remedy: str = "",
+        lost: str = "",
+        on: str = "",
     ) -> Unmet:
-        """Return the exception that ends the step with this problem."""
-        return Unmet(problem(code, says=says, found=found, expected=expected, remedy=remedy), lost)
+        """Return the exception that ends the step with this problem: `lost` was not found, `on` which piece."""
+        trouble = problem(code, says=says, found=found, expected=expected, remedy=remedy)
+        return Unmet(trouble, tuple(each for each in (lost, f"piece {on}" if on else "") if each))
 
     def warn(
         self,
@@ -354,10 +373,6 @@ class Bench:
     ) -> None:
         """Note a problem and go on."""
         self.problems.append(problem(code, says=says, found=found, expected=expected, remedy=remedy, severity=severity))
-
-
-def _lost_name(fault: FormulaFault) -> str:
-    return fault.found
 
 
 def root_path(edges: tuple[Edge, ...]) -> tuple[Path, ...]:

@@ -23,12 +23,13 @@ _UNITLESS = {"length": "cm", "share": "%", "weight": "g/m2", "number": ""}
 
 @dataclass
 class Reading:
-    """A file being read: its text, the units its lengths are said in, and the problems met so far."""
+    """A file being read: its text, the units its lengths are said in, the step at hand, and the problems met so far."""
 
     file: str
     text: str
     units: System = "cm"
     problems: list[Problem] = field(default_factory=list)
+    step: str = ""
 
     def fault(
         self,
@@ -45,15 +46,20 @@ class Reading:
         whole = says if not remedy or remedy in says else f"{says} {remedy}"
         self._note(problem(code, says=whole, found=found, expected=expected, remedy=remedy), node, within)
 
-    def found_at(self, found: Problem, node: Node) -> None:
-        """Note a problem that another room found, at the node it stands at."""
-        self._note(found, node)
+    def found_at(self, found: Problem, node: Node, within: int = 0) -> None:
+        """Note a problem that another room found, at its node or at the `within`-th character (from 1) of its text."""
+        self._note(found, node, within)
 
     def _note(self, found: Problem, node: Node, within: int = 0) -> None:
         """Place a problem, keeping one for each fault: a reader that knows the field says more than YAML's."""
         mark = mark_within(self.text, node, within) if within and isinstance(node, Scalar) else node.mark
-        placed = replace(found, where=place_of(mark, self.file), excerpt=excerpt(self.text, mark))
-        same = [each for each in self.problems if each.code == placed.code and each.where == placed.where]
+        where = replace(place_of(mark, self.file), step=self.step)
+        placed = replace(found, where=where, excerpt=excerpt(self.text, mark))
+        same = [
+            each
+            for each in self.problems
+            if each.code == placed.code and each.where == replace(where, step=each.where.step)
+        ]
         if same:
             self.problems[self.problems.index(same[0])] = placed
         elif placed.code != "VALUE-EMPTY" or placed.where.line not in self._lines_said_empty():

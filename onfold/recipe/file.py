@@ -7,12 +7,13 @@ from dataclasses import dataclass, field
 from typing import Any, Literal
 
 from onfold.formula import Formula, NameTable, check_name, read_formula
-from onfold.problems import Place, Problem, problem
+from onfold.problems import Place, Problem
+from onfold.recipe.blanks import WordChoices, read_blank, read_construction, read_value
 from onfold.recipe.fields import Fields, Reading, read_entries, read_fields, read_items, read_text, read_word
-from onfold.recipe.step import FormField, Step
-from onfold.recipe.yaml_nodes import Entry, Node, Scalar, compose, did_you_mean, excerpt, mark_within, place_of
+from onfold.recipe.placed import PlacedStep
+from onfold.recipe.step import FormField, Step, formulas_of
+from onfold.recipe.yaml_nodes import Entry, Node, Scalar, compose, did_you_mean, place_of
 from onfold.recipe.yaml_nodes import Mapping as MappingNode
-from onfold.recipe.yaml_nodes import Sequence as SequenceNode
 from onfold.units import plain
 
 CLOTH_NAMES: dict[str, str] = {
@@ -42,19 +43,6 @@ class Choice:
     word: str = ""
     ask: str = ""
     place: Place = field(default_factory=Place)
-
-
-@dataclass(frozen=True)
-class PlacedStep:
-    """A step where it stands in the file, with the recipe's own reason, a label and the stage it opens."""
-
-    step: Step
-    line: int = 0
-    column: int = 0
-    why: str = ""
-    label: str = ""
-    stage: str = ""
-    file: str = ""
 
 
 @dataclass(frozen=True)
@@ -99,10 +87,11 @@ def read_recipe(
     if fields is None:
         return None, reading.problems
     measured = list(measures)
-    choices = _read_choices(reading, fields.get("choices"), measured)
+    choices, keys = _read_choices(reading, fields.get("choices"), measured)
     names = name_table(measured, {name: each.kind for name, each in choices.items()})
-    words = {name: each for name, each in choices.items() if each.kind == "word"}
+    words = {name: each.words for name, each in choices.items() if each.kind == "word"}
     steps = _read_steps(reading, fields.get("steps"), verbs, names, words)
+    _point_at_near_choices(reading, choices, keys, steps)
     made_for = _word(reading, fields, "for", ("woven", "knit", "any"), "any")
     recipe = Recipe(
         _text(reading, fields, "recipe"),
@@ -135,15 +124,18 @@ def _word(reading: Reading, fields: Fields, key: str, words: tuple[str, ...], ot
 def _read_finish(reading: Reading, entry: Entry | None) -> dict[str, tuple[str, Place]]:
     found: dict[str, tuple[str, Place]] = {}
     for each in read_entries(reading, entry.value, "'finish'", "{hem: single turned 40 mm}") or () if entry else ():
-        text = read_text(reading, each.value, f"The finish of {plain(each.key.text)}")
+        text = read_construction(reading, each.value, f"The finish of '{plain(each.key.text)}'")
         if text is not None:
             found[each.key.text] = (text, place_of(each.value, reading.file))
     return found
 
 
-def _read_choices(reading: Reading, entry: Entry | None, measures: list[str]) -> dict[str, Choice]:
+def _read_choices(
+    reading: Reading, entry: Entry | None, measures: list[str]
+) -> tuple[dict[str, Choice], dict[str, Scalar]]:
+    """Return the choices and the key of each in the file."""
     if entry is None:
-        return {}
+        return {}, {}
     blanks: dict[str, Fields] = {}
     marks: dict[str, Scalar] = {}
     for each in read_entries(reading, entry.value, "'choices'", "{length: {default: 60 cm}}") or ():
@@ -160,7 +152,38 @@ def _read_choices(reading: Reading, entry: Entry | None, measures: list[str]) ->
     names = name_table(measures, {name: "word" if "of" in each else None for name, each in blanks.items()})
     kinds = {name: _kind_of(each, names) for name, each in blanks.items()}
     table = name_table(measures, kinds)
-    return {name: _read_choice(reading, name, blanks[name], kinds[name], table, marks[name]) for name in blanks}
+    read = {name: _read_choice(reading, name, blanks[name], kinds[name], table, marks[name]) for name in blanks}
+    return read, marks
+
+
+def _point_at_near_choices(
+    reading: Reading, choices: dict[str, Choice], keys: dict[str, Scalar], steps: tuple[PlacedStep, ...]
+) -> None:
+    """Note at each choice that no formula uses how near it is to a name that a formula misses: one is misspelt."""
+    missing = {each.found: each.where.line for each in reading.problems if each.code in ("FORMULA-NAME", "VALUE-WRONG")}
+    if not missing:
+        return
+    used = {
+        name
+        for each in choices.values()
+        for bound in (each.default, each.least, each.most)
+        if bound is not None
+        for name in bound.names_used
+    }
+    for placed in steps:
+        used |= {name for formula in formulas_of(placed.step) for name in formula.names_used}
+        used |= {value for each in placed.step.form if isinstance(value := getattr(placed.step, each.attribute), str)}
+    for name in [each for each in choices if each not in used]:
+        asked = next((each for each in missing if did_you_mean(each, [name])), "")
+        if asked:
+            reading.fault(
+                "FORMULA-NAME",
+                keys[name],
+                f"No formula uses the choice '{name}', and line {missing[asked]} asks for '{asked}'.",
+                found=name,
+                expected=asked,
+                remedy="One of the two is misspelt: give both one name.",
+            )
 
 
 def _kind_of(fields: Fields, names: NameTable) -> str | None:
@@ -184,7 +207,7 @@ def _read_choice(
     default = fields["default"].value
     if kind == "word":
         items = read_items(reading, fields["of"].value, f"The words of '{name}'", "[crossed, straight]")
-        words = tuple(word for word in (read_text(reading, item, "A word") for item in items) if word)
+        words = tuple(word.lower() for word in (read_text(reading, item, "A word") for item in items) if word)
         word = read_word(reading, default, f"The choice '{name}'", words) or ""
         return Choice(name, "word", None, words=words, word=word, ask=ask, place=place)
     read = {
@@ -197,50 +220,12 @@ def _read_choice(
     return Choice(name, kind or "length", value, read.get("least"), read.get("most"), ask=ask, place=place)  # type: ignore[arg-type]
 
 
-def read_value(reading: Reading, node: Node, kind: str | None, names: NameTable, what: str) -> Formula | None:
-    """Return the formula a node holds, of the kind wanted (None: any); None with its problems otherwise."""
-    if not isinstance(node, Scalar):
-        read_text(reading, node, what)
-        return None
-    if not node.text.strip():
-        reading.fault("VALUE-EMPTY", node, f"{what} has no value.", expected="a value", remedy="Write one.")
-        return None
-    read = read_formula(node.text, names)
-    if isinstance(read, list):
-        for fault in read:
-            mark = mark_within(reading.text, node, fault.column)
-            reading.problems.append(
-                problem(
-                    fault.code,
-                    says=f"{what}: {fault.message}",
-                    found=fault.found,
-                    expected=fault.expected,
-                    remedy=fault.remedy,
-                    where=place_of(mark, reading.file),
-                    excerpt=excerpt(reading.text, mark),
-                )
-            )
-        return None
-    if kind is None or read.kind is None or read.kind == kind or {read.kind, kind} <= {"share", "number"}:
-        return read
-    example = {"length": "a length with its unit, such as 12 cm", "share": "a share, such as 20 %"}
-    reading.fault(
-        "FORMULA-UNIT",
-        node,
-        f"{what} should be {example.get(kind, 'a plain number')}; '{plain(node.text)}' is a {read.kind}.",
-        found=read.kind,
-        expected=kind,
-        remedy="Write a unit behind the number." if kind == "length" else "",
-    )
-    return None
-
-
 def _read_steps(
     reading: Reading,
     entry: Entry | None,
     verbs: Mapping[str, type[Any]],
     names: NameTable,
-    words: Mapping[str, Choice],
+    words: WordChoices,
 ) -> tuple[PlacedStep, ...]:
     if entry is None:
         return ()
@@ -256,7 +241,7 @@ def read_step(
     node: Node,
     verbs: Mapping[str, type[Any]],
     names: NameTable,
-    words: Mapping[str, Choice],
+    words: WordChoices,
 ) -> PlacedStep | None:
     """Return one step of a recipe, or None with its problems."""
     entries = read_entries(reading, node, "A step", "begin piece: {name: front}")
@@ -294,7 +279,9 @@ def read_step(
             remedy=_offer(verb.key.text, list(verbs)) or "The verbs are listed in docs/verbs.md.",
         )
         return None
+    reading.step = kind.verb
     made = _filled(reading, verb, kind, names, words)
+    reading.step = ""
     if made is None:
         return None
     mark = verb.key.mark
@@ -314,9 +301,7 @@ def _offer(word: str, known: list[str]) -> str:
     return f"Did you mean '{near}'?" if near else ""
 
 
-def _filled(
-    reading: Reading, verb: Entry, kind: type[Any], names: NameTable, words: Mapping[str, Choice]
-) -> Step | None:
+def _filled(reading: Reading, verb: Entry, kind: type[Any], names: NameTable, words: WordChoices) -> Step | None:
     """Return the step with its form filled in, or None with a problem for every blank that is wrong."""
     form: tuple[FormField, ...] = kind.form
     before = len(reading.problems)
@@ -333,49 +318,11 @@ def _filled(
         if each.name in fields:
             node = fields[each.name].value
             what = f"'{each.name}' of '{kind.verb}'"
-            blanks[each.attribute] = (
-                _many(reading, node, each, names, words, what)
-                if each.many
-                else _one(reading, node, each, names, words, what)
-            )
-    if len(reading.problems) > before and any(p.severity == "stop" for p in reading.problems[before:]):
+            blanks[each.attribute] = read_blank(reading, node, each, names, words, what)
+    if any(each.severity == "stop" for each in reading.problems[before:]) or not all(map(_is_filled, blanks.values())):
         return None
     return kind(**blanks)  # type: ignore[no-any-return]
 
 
-def _many(
-    reading: Reading, node: Node, blank: FormField, names: NameTable, words: Mapping[str, Choice], what: str
-) -> tuple[Any, ...]:
-    if isinstance(node, Scalar) and node.text.strip():
-        return (_one(reading, node, blank, names, words, what),)
-    items = read_items(reading, node, what, "[one, another]")
-    if isinstance(node, SequenceNode) and not items:
-        reading.fault("VALUE-EMPTY", node, f"{what} is an empty list.", expected="at least one", remedy="Name one.")
-    return tuple(_one(reading, item, blank, names, words, what) for item in items)
-
-
-def _one(
-    reading: Reading, node: Node, blank: FormField, names: NameTable, words: Mapping[str, Choice], what: str
-) -> Any:
-    if blank.kind in ("length", "share", "number"):
-        return read_value(reading, node, blank.kind, names, what)
-    if blank.kind != "word":
-        text = read_text(reading, node, what)
-        if text is not None and blank.new and "." in text:
-            reading.fault("VALUE-WRONG", node, f"{what}: a name has no dots.", found=plain(text), remedy="Use words.")
-        if text is not None and blank.kind == "edge of piece" and " of " not in text:
-            reading.fault(
-                "VALUE-WRONG",
-                node,
-                f"{what} should name an edge and its piece.",
-                found=plain(text),
-                expected="EDGE of PIECE",
-                remedy="Write it as 'side of front'.",
-            )
-        return text
-    chosen = words.get(node.text.strip()) if isinstance(node, Scalar) else None
-    if chosen is not None:
-        wrong = [word for word in chosen.words if word not in blank.words]
-        if not wrong:
-            return chosen.name
-    return read_word(reading, node, what, blank.words)
+def _is_filled(value: Any) -> bool:
+    return value is not None and not (isinstance(value, tuple) and None in value)

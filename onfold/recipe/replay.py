@@ -15,7 +15,8 @@ import numpy as np
 
 from onfold.problems import Place, Problem
 from onfold.recipe.bench import Bench, Key, Unmet
-from onfold.recipe.file import PlacedStep
+from onfold.recipe.misnamed import misnamed, plain_names
+from onfold.recipe.placed import PlacedStep
 from onfold.recipe.step import Step, names_given
 
 KEPT_RUNS = 6
@@ -24,23 +25,28 @@ KEPT_RUNS = 6
 
 @dataclass(frozen=True, eq=False)
 class Run:
-    """What a step read, wrote and found wrong, once."""
+    """What a step read, wrote and found wrong, once. `lost` are the names it lacked, where it failed."""
 
     step: Step
     reads: dict[Key, Any]
     writes: dict[Key, Any]
     problems: tuple[Problem, ...]
     failed: bool
-    lost: str = ""
+    lost: tuple[str, ...] = ()
 
 
 @dataclass
 class Memory:
-    """The runs of every step, newest first, and how many steps were run or remembered last time."""
+    """The runs of every step, newest first; which steps were run again last time, and how many were remembered."""
 
     runs: dict[Step, list[Run]] = field(default_factory=dict)
-    run_again: int = 0
+    ran: list[Step] = field(default_factory=list)
     remembered: int = 0
+
+    @property
+    def run_again(self) -> int:
+        """Return how many steps were run again last time."""
+        return len(self.ran)
 
 
 @dataclass(frozen=True, eq=False)
@@ -61,7 +67,7 @@ def same(a: Any, b: Any) -> bool:
     if isinstance(a, float):
         return a == b and copysign(1.0, a) == copysign(1.0, b)
     if isinstance(a, np.ndarray):
-        return a.shape == b.shape and a.tobytes() == b.tobytes()
+        return bool(a.shape == b.shape and a.tobytes() == b.tobytes())
     if isinstance(a, tuple):
         return len(a) == len(b) and all(same(x, y) for x, y in zip(a, b, strict=True))
     if is_dataclass(a):
@@ -70,25 +76,58 @@ def same(a: Any, b: Any) -> bool:
 
 
 def replay(
-    steps: Iterable[PlacedStep], given: Mapping[Key, Any], memory: Memory | None = None, file: str = ""
+    steps: Iterable[PlacedStep],
+    given: Mapping[Key, Any],
+    memory: Memory | None = None,
+    file: str = "",
+    unsettled: Iterable[str] = (),
 ) -> Replayed:
-    """Return the draft's state after all steps. `given` holds the values the formulas start from."""
+    """Return the draft's state after all steps. `given` holds the values the formulas start from.
+
+    A step that fails only because an earlier one did says nothing; nor does one that lacks an `unsettled` name, which
+    is a measure or choice whose own problem has been told.
+    """
+    every = tuple(steps)
     kept = memory if memory is not None else Memory()
-    kept.run_again = kept.remembered = 0
+    kept.ran, kept.remembered = [], 0
     state: dict[Key, Any] = dict(given)
     runs: list[tuple[PlacedStep, Run]] = []
     problems: list[Problem] = []
-    lost: set[str] = set()
-    for placed in steps:
+    lost = set(unsettled)
+    broken: list[PlacedStep] = []
+    for placed in every:
         done = _remembered(placed.step, state, kept) or _run(placed.step, state, kept)
         runs.append((placed, done))
         _apply(done.writes, state)
+        if done.problems and not (done.failed and _told_already(done.lost, lost)):
+            where = Place(
+                placed.file or file, placed.line, placed.column, placed.step.verb, str(state.get(("current", "")) or "")
+            )
+            meant = misnamed(placed, done.lost, every, file) if done.lost else []
+            if meant:
+                lost.update(plain_names(done.lost))
+            if not any(giver in broken for giver, _ in meant):
+                problems.extend(each.at(where) for each in done.problems)
+                problems.extend(told for _, told in meant)
         if done.failed:
-            lost.update(names_given(placed.step))
-        if done.problems and not (done.failed and done.lost in lost):
-            where = Place(file, placed.line, placed.column, placed.step.verb, str(state.get(("current", "")) or ""))
-            problems.extend(each.at(where) for each in done.problems)
+            broken.append(placed)
+            lost.update(_lost_with(placed.step, str(state.get(("current", "")) or "")))
     return Replayed(tuple(runs), state, tuple(problems))
+
+
+def _told_already(asked: tuple[str, ...], lost: set[str]) -> bool:
+    """Return whether a name asked for is lost, or holds the words of one: `end of bust` is lost with `bust`."""
+    return any(f" {gone} " in f" {name} " for name in asked for gone in lost)
+
+
+def _lost_with(step: Step, piece: str) -> list[str]:
+    """Return the names that are lost where a step fails while this piece is worked on."""
+    begun = [getattr(step, each.attribute) for each in step.form if each.kind == "piece" and each.new]
+    return [
+        *names_given(step),
+        *(f"piece {each}" for each in begun),
+        *(each.format(piece=piece) for each in step.gives),
+    ]
 
 
 def _remembered(step: Step, state: dict[Key, Any], memory: Memory) -> Run | None:
@@ -119,9 +158,16 @@ def _run(step: Step, state: dict[Key, Any], memory: Memory) -> Run:
         step.run(bench)
         run = Run(step, bench.reads, bench.writes, tuple(bench.problems), False)
     except Unmet as unmet:
-        run = Run(step, bench.reads, {}, (*bench.problems, unmet.trouble), True, unmet.lost)
-    memory.run_again += 1
+        run = Run(step, bench.reads, _turned(step, bench), (*bench.problems, unmet.trouble), True, unmet.lost)
+    memory.ran.append(step)
     runs = memory.runs.setdefault(step, [])
     runs.insert(0, run)
     del runs[KEPT_RUNS:]
     return run
+
+
+def _turned(step: Step, bench: Bench) -> dict[Key, Any]:
+    """Return the piece that a failed step would have turned to, so that what follows isn't drawn on another one."""
+    begun = [getattr(step, each.attribute) for each in step.form if each.kind == "piece" and each.new]
+    piece = bench.turned or next(iter(begun), "")
+    return {("current", ""): piece} if piece else {}

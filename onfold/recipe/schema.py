@@ -19,6 +19,7 @@ _ASKED = {
     "number": "A plain number, or a formula that gives one.",
     "word": "A word.",
     "text": "Words.",
+    "finish": "A seam or hem as it is sewn: 'plain 15 mm'.",
     "point": "The name of a point.",
     "line": "The name of a line.",
     "level": "The name of a level.",
@@ -121,7 +122,7 @@ def _blank(blank: FormField) -> Schema:
 
 
 def _one(blank: FormField) -> Schema:
-    described = _ASKED[blank.kind] + (" It is given here." if blank.new else "")
+    described = _ASKED.get(blank.kind, f"The {blank.kind}.") + (" It is given here." if blank.new else "")
     if blank.kind in _FORMULA:
         return _formula(described)
     if blank.kind == "word":

@@ -31,7 +31,19 @@ if TYPE_CHECKING:
     from onfold.recipe.telling import Telling
 
 Kind = Literal[
-    "length", "share", "number", "word", "text", "point", "line", "level", "edge", "piece", "edge of piece", "name"
+    "length",
+    "share",
+    "number",
+    "word",
+    "text",
+    "finish",
+    "point",
+    "line",
+    "level",
+    "edge",
+    "piece",
+    "edge of piece",
+    "name",
 ]
 
 
@@ -59,6 +71,7 @@ NewEdge = Annotated[str, FieldKind("edge", new=True)]
 NewPiece = Annotated[str, FieldKind("piece", new=True)]
 NewName = Annotated[str, FieldKind("name", new=True)]
 Text = Annotated[str, FieldKind("text")]
+FinishText = Annotated[str, FieldKind("finish")]
 YesNo = Literal["yes", "no"]
 
 
@@ -76,11 +89,12 @@ class FormField:
 
 
 class Step(Protocol):
-    """A step as replay sees it."""
+    """A step as replay sees it. `gives` is what it lays on its piece besides the names in its form."""
 
     verb: str
     group: str
     form: tuple[FormField, ...]
+    gives: tuple[str, ...]
 
     def run(self, bench: Bench) -> None:
         """Change the draft through the bench."""
@@ -134,6 +148,7 @@ def step(verb: str, group: str) -> Callable[[type[T]], type[T]]:
         hints = get_type_hints(cls, include_extras=True)
         frozen.verb = verb
         frozen.group = group
+        frozen.gives = getattr(cls, "gives", ())
         frozen.form = tuple(
             _form_field(each.name, hints[each.name], each.default is MISSING) for each in fields(frozen)
         )
@@ -150,6 +165,13 @@ def names_given(done: Step) -> tuple[str, ...]:
         if each.new and value:
             given.extend(value if each.many else (value,))
     return tuple(given)
+
+
+def formulas_of(done: Step) -> tuple[Formula, ...]:
+    """Return every formula of a step's form, in its order."""
+    values = [getattr(done, each.attribute) for each in done.form]
+    flat = [item for value in values for item in (value if isinstance(value, tuple) else (value,))]
+    return tuple(each for each in flat if isinstance(each, Formula))
 
 
 _BARE = re.compile(r"[A-Za-z][\w ./%()+*-]*\Z")

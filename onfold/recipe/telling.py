@@ -2,13 +2,20 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from typing import Any
 
 from onfold.formula import Formula
 from onfold.pattern import Fact, Level
 from onfold.recipe.bench import Bench, Key, Unmet
-from onfold.units import System, say_degrees, say_length, say_share
+from onfold.units import System, UnitFault, read_quantity, say_degrees, say_length, say_share
+
+_FOREIGN: dict[System, re.Pattern[str]] = {
+    "in": re.compile(r"(?<![\w./])\d+(?:\.\d+)? ?(?:mm|cm|m)\b"),
+    "cm": re.compile(r"(?<![\w./])(?:\d+ ft )?(?:\d+ )?(?:\d+/)?\d+(?:\.\d+)? ?(?:in|ft|yd)\b"),
+}
+"""Lengths as makers of the other system write them."""
 
 
 class Telling:
@@ -67,12 +74,19 @@ class Telling:
         return found.value if isinstance(found, Fact) else 0.0
 
     def finish(self, otherwise: str, *names: str) -> str:
-        """Return the finish asked for under one of these names, else the step's own."""
-        return self._bench.asked_finish(*names) or otherwise
+        """Return the finish asked for under one of these names, else the step's own: `plain 15 mm (5/8 in)`."""
+        text = self._bench.asked_finish(*names) or otherwise
+        return _FOREIGN[self.units].sub(lambda found: f"{found[0]} ({self._own(found[0])})", text)
 
     def named(self, formula: Formula) -> str:
-        """Return the formula as written where it is more than a bare quantity, for 'which is …'."""
-        return formula.text if formula.names_used or formula.reads_draft else ""
+        """Return the formula where it is more than a bare quantity, its lengths in the maker's units."""
+        text = _FOREIGN[self.units].sub(lambda found: self._own(found[0]), formula.text)
+        return text if formula.names_used or formula.reads_draft else ""
+
+    def _own(self, quantity: str) -> str:
+        """Return a length as another maker wrote it, such as `15 mm`, in this maker's units."""
+        read = read_quantity(quantity)
+        return quantity if isinstance(read, UnitFault) else say_length(read.value, self.units, 16)
 
     def reckoned(self, formula: Formula) -> str:
         """Return the value, and behind it how it was reckoned: `23 cm (waist / 4 + 2 cm)`."""

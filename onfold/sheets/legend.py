@@ -69,7 +69,7 @@ def panels(pattern: Pattern, facts: SheetFacts, width: float) -> list[Panel]:
     names = untaped(pattern, facts)
     return [
         *_table(
-            "Round the body", ("level", "body", "finished", "worn stretch"), levels, (0.28, 0.23, 0.24, 0.25), width
+            "Round the body", ("level", "body", "finished", "worn stretch"), levels, (0.24, 0.27, 0.27, 0.22), width
         ),
         *_table(
             "Down the centre, finished",
@@ -79,7 +79,7 @@ def panels(pattern: Pattern, facts: SheetFacts, width: float) -> list[Panel]:
             width,
         ),
         *_table("Pieces", ("piece", "cut", "from"), pieces, (0.36, 0.36, 0.28), width),
-        *_table("Seams", ("seam", "sewn", "one side", "other side"), seams, (0.3, 0.28, 0.21, 0.21), width),
+        *_table("Seams", ("seam", "sewn", "one side", "other side"), seams, (0.25, 0.23, 0.26, 0.26), width),
         *([] if not names else [paragraph("Not taped", (", ".join(names) + ": estimated from the others.",), width)]),
         line_key(width),
         paragraph("Cautions", (_CAUTION,), width),

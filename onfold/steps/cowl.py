@@ -81,6 +81,7 @@ class Cowl:
         "Square to the fold the neck edge lies on the straight of the cloth and falls evenly; the facing mirrors the "
         "armhole, so that it lies flat when it is turned in."
     )
+    gives: ClassVar[tuple[str, ...]] = ("neck fold", "armhole facing", "facing side", "neck facing")
 
     def run(self, bench: Bench) -> None:
         """Draw it, or say how far the slashes may be opened."""
@@ -94,7 +95,8 @@ class Cowl:
         )
         slashed = bench.look(("slashed", bench.piece))
         if not isinstance(slashed, Slashed):
-            raise bench.stop("STEP-NAME", "The piece is not slashed yet: slash and spread before drawing the cowl.")
+            says = "The piece is not slashed yet: slash and spread before drawing the cowl."
+            raise bench.stop("STEP-NAME", says, lost=f"slashes of {bench.piece}", on=bench.piece)
         names = (self.armhole, self.neck, self.fold)
         for name in names:
             bench.edge(name)
@@ -107,7 +109,7 @@ class Cowl:
                 f"{bench.mm_down(most)} at each slash.",
                 found=bench.mm(slashed.opening),
                 expected=f"at most {bench.mm_down(most)}",
-                remedy=f"set 'spread' to {bench.mm_down(most)} or less",
+                remedy=f"open each slash less: choices: {{spread: {bench.mm_down(most)}}}",
             )
         self._lay(bench, drawn, slashed)
 

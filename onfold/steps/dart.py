@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from math import ceil
 from typing import ClassVar
 
@@ -9,7 +10,7 @@ from onfold.geometry.path import at, closest, cut, length, line
 from onfold.geometry.point import direction, distance, left_of, midpoint
 from onfold.pattern import Edge, Mark, Point
 from onfold.recipe.bench import Bench
-from onfold.recipe.step import EdgeName, Length, NewName, PointName, step
+from onfold.recipe.step import EdgeName, Length, LevelName, NewName, PointName, step
 from onfold.recipe.telling import Telling
 from onfold.steps.outline import renumbered, replaced
 
@@ -18,7 +19,8 @@ from onfold.steps.outline import renumbered, replaced
 class Darts:
     """Take a width out of an edge by darts square to it, at equal divisions; a total wider than `most` is split.
 
-    A total below `least` makes no dart. The legs are equal by construction: the point lies on the bisector.
+    A total below `least` makes no dart: it stays as ease, and the level's finished girth is stated with it. The legs
+    are equal by construction: the point lies on the bisector.
     """
 
     name: NewName
@@ -27,6 +29,7 @@ class Darts:
     length: Length
     most: Length
     least: Length
+    level: LevelName | None = None
 
     reason: ClassVar[str] = (
         "A dart takes in the waist where the body bends and lets the cloth out again at its point; a fat dart pokes, "
@@ -36,11 +39,14 @@ class Darts:
     def run(self, bench: Bench) -> None:
         """Cut the edge and draw the legs."""
         total, most = bench.amount(self.total), bench.amount(self.most)
+        (edge, *others) = bench.edge(self.on)
+        if self.level is not None:
+            bench.level(self.level)
         if total < bench.amount(self.least) or total <= 0.0:
+            self._leave(bench, max(total, 0.0))
             return
         if most <= 0.0:
             raise bench.stop("STEP-CANNOT", "The widest dart must be wider than nothing.", found=self.most.text)
-        (edge, *others) = bench.edge(self.on)
         whole = length(edge.path)
         count = ceil(total / most - 1e-9)
         width = total / count
@@ -65,11 +71,19 @@ class Darts:
             bench.put_mark(Mark("dart point", f"{self.name}{number}", point))
         bench.put_outline(renumbered(replaced(bench.outline(), edge.name, leaves), self.on))
 
+    def _leave(self, bench: Bench, left: float) -> None:
+        """State the level with what stays on every half of the piece."""
+        if self.level is not None and left > 0.0:
+            level = bench.level(self.level)
+            halves = 1.0 if bench.begun().whole else 2.0
+            bench.put_level(replace(level, finished=level.finished + halves * left))
+
     def say(self, told: Telling) -> str:
         """Tell."""
         total = told.amount(self.total)
         if total < told.amount(self.least) or total <= 0.0:
-            return f"No {self.name} is needed: the {self.on} has nothing to take in."
+            left = " What little its curve is longer stays as ease." if self.level and total >= 0.5 else ""
+            return f"No {self.name} is needed: the {self.on} has nothing to take in.{left}"
         count = ceil(total / told.amount(self.most) - 1e-9)
         each = told.mm(total / count)
         if count == 1:
@@ -101,10 +115,10 @@ class SideDart:
     def run(self, bench: Bench) -> None:
         """Cut the edge below the point and draw the legs."""
         width = bench.amount(self.width)
-        if width <= 0.0:
-            return
         upper, goal = bench.point(self.from_), bench.point(self.towards)
         leaves = bench.edge(self.on)
+        if width <= 0.0:
+            return
         edge = min(leaves, key=lambda each: closest(each.path, upper).distance)
         near = closest(edge.path, upper)
         step_down = -1.0 if at(edge.path, 0.0)[1] < at(edge.path, length(edge.path))[1] else 1.0

@@ -43,10 +43,9 @@ class LengthenAt:
 
     def run(self, bench: Bench) -> None:
         """Cut every line that crosses the level, and move what is below."""
-        by = bench.amount(self.by)
+        by, across = bench.amount(self.by), bench.line(self.level)
         if by <= 0.0:
             return
-        across = bench.line(self.level)
         height = start(across)[1]
         for name in bench.listed("line", bench.piece):
             if name != self.level:
@@ -105,6 +104,7 @@ class SlashAndSpread:
         "Each slash lets length into the neck edge and none into the armhole; the longer the neck edge against the way "
         "it spans, the deeper it falls."
     )
+    gives: ClassVar[tuple[str, ...]] = ("slashes of {piece}",)
 
     def run(self, bench: Bench) -> None:
         """Spread, or leave the piece as it is and say how far one may go."""
@@ -125,7 +125,7 @@ class SlashAndSpread:
                 f"{plan.most_turn:g}°. It can be opened by at most {bench.mm_down(most)}.",
                 found=f"{bench.mm(opening)}",
                 expected=f"at most {bench.mm_down(most)}",
-                remedy=f"set {self.opening.text} to {bench.mm_down(most)} or less",
+                remedy=f"open each slash less: choices: {{{self.opening.text}: {bench.mm_down(most)}}}",
             )
             opening = 0.0
         plan = Slashed(
@@ -146,7 +146,6 @@ class SlashAndSpread:
                 "STEP-CANNOT",
                 f"The slashes from the {self.hinged} do not all reach the {self.centre}, each above the last.",
                 remedy="draw the hinged edge so that it rises from end to end",
-                lost=self.hinged,
             )
         span, most_turn = bench.amount(self.span), bench.amount(self.most_turn)
         if not (isfinite(span) and span > 0.0 and 0.0 < most_turn <= 180.0):
@@ -161,7 +160,7 @@ class SlashAndSpread:
             f"A fall of {bench.mm(asked)} is out of reach: within {plan.most_turn:g}° of turn the largest is {said}.",
             found=bench.mm(asked),
             expected=f"at most {said}",
-            remedy=f"set 'fall' to {said} or less, or draft a longer armhole",
+            remedy=f"ask for less: choices: {{fall: {said}}}; or draft a longer armhole",
         )
 
     def say(self, told: Telling) -> str:
@@ -282,8 +281,6 @@ def lay_spread(bench: Bench, plan: Slashed) -> None:
     new = {hinged.name: swung.hinged, centre.name: swung.centre}
     new.update({each.name: path for each, path in zip(above, swung.above, strict=True)})
     bench.put_outline(tuple(_with_path(each, new.get(each.name, each.path)) for each in plan.before))
-    for number, slash in enumerate(_slash_lines(plan, swung), start=1):
-        bench.put_inner(Inner("slash", f"slash {number}", slash))
     heights = [at(hinged.path, mm)[1] for mm in plan.hinges]
     for name in bench.point_names():
         where = bench.point(name)
@@ -295,6 +292,8 @@ def lay_spread(bench: Bench, plan: Slashed) -> None:
         part = _part_of(start(inner.path), heights, at(hinged.path, 0.0))
         if part:
             bench.put_inner(Inner(inner.kind, inner.name, swing_path(inner.path, swung.turns[part])))
+    for number, slash in enumerate(_slash_lines(plan, swung), start=1):
+        bench.put_inner(Inner("slash", f"slash {number}", slash))
 
 
 def _slash_lines(plan: Slashed, swung: Swung) -> list[Path]:

@@ -22,7 +22,7 @@ from onfold.geometry.path import (
     start_tangent,
     tangent_at,
 )
-from onfold.geometry.point import distance, left_of, right_of
+from onfold.geometry.point import direction, distance, left_of, right_of
 from onfold.pattern import Point
 from onfold.recipe.bench import Bench, PieceStart
 from onfold.recipe.step import (
@@ -40,6 +40,9 @@ from onfold.recipe.step import (
 )
 from onfold.recipe.telling import Telling
 from onfold.steps.levels import positive
+
+ONE_SPOT = 1e-6
+"""Points nearer than this, mm, are one, and lengths this near are equal: rounding, not drafting."""
 
 
 @step("begin piece", "draft")
@@ -185,7 +188,7 @@ class Join:
     def run(self, bench: Bench) -> None:
         """Draw the line."""
         points = [bench.point(each) for each in self.points]
-        apart = [points[0], *(b for a, b in itertools.pairwise(points) if distance(a, b) > 1e-6)]
+        apart = [points[0], *(b for a, b in itertools.pairwise(points) if distance(a, b) > ONE_SPOT)]
         if len(apart) < 2:
             raise bench.stop("STEP-CANNOT", f"The line {self.name} joins points that lie on one spot.")
         curve = bench.word(self.curve, CURVES)
@@ -226,7 +229,7 @@ def _square_ends(points: list[Point], other: Path) -> Ways:
             ways.append(None)
             continue
         dx, dy = left_of(tangent_at(other, near.along))
-        towards = -here[0] if abs(here[0]) > 1e-6 else beyond[0] - here[0]
+        towards = -here[0] if abs(here[0]) > ONE_SPOT else beyond[0] - here[0]
         inward = 1.0 if towards * dx >= 0.0 else -1.0
         ways.append((dx * inward * forward, dy * inward * forward))
     return ways[0], ways[1]
@@ -238,8 +241,7 @@ def _swept(points: list[Point], curve: str, hollow: float, ends: Ways) -> Path |
     if curve == "straight":
         return polyline(points)
     if curve == "hip" and len(points) > 2:
-        down = (0.0, -1.0) if points[-2][1] > last[1] else (0.0, 1.0)
-        upper = smooth(points[:-1], start_tangent=ends[0], end_tangent=down)
+        upper = smooth(points[:-1], start_tangent=ends[0], end_tangent=direction(points[-2], last))
         return upper if isinstance(upper, Fault) else joined([upper, line(points[-2], last)])
     if curve == "armhole":
         width, rise = abs(last[0] - first[0]), last[1] - first[1]
@@ -274,20 +276,20 @@ class CarryLength:
         wanted = positive(bench, bench.amount(self.to), self.line, self.to.text)
         have = length(drawn)
         old = end(drawn) if self.at == "end" else start(drawn)
-        if wanted < have:
+        if abs(wanted - have) < ONE_SPOT:
+            new = drawn
+        elif wanted < have:
             new = part(drawn, 0.0, wanted) if self.at == "end" else part(drawn, have - wanted, have)
-        elif wanted > have and self.at == "end":
+        elif self.at == "end":
             dx, dy = end_tangent(drawn)
             new = joined([drawn, line(old, (old[0] + dx * (wanted - have), old[1] + dy * (wanted - have)))])
-        elif wanted > have:
+        else:
             dx, dy = start_tangent(drawn)
             new = joined([line((old[0] - dx * (wanted - have), old[1] - dy * (wanted - have)), old), drawn])
-        else:
-            new = drawn
         bench.redraw_line(self.line, new)
         there = end(new) if self.at == "end" else start(new)
         for name in bench.point_names():
-            if distance(bench.point(name), old) < 1e-6:
+            if distance(bench.point(name), old) < ONE_SPOT:
                 bench.move_point(name, there)
 
     def say(self, told: Telling) -> str:
@@ -301,8 +303,8 @@ class TraceOff:
 
     piece: PieceName
     name: NewPiece
-    fold: Text | None = None
-    centre: Text | None = None
+    fold: NewLine | None = None
+    centre: NewLine | None = None
 
     reason: ClassVar[str] = "What is sewn together is traced from one line, so that it cannot differ."
 
@@ -310,9 +312,12 @@ class TraceOff:
         """Copy every point, line and level; the old centre line takes the new one's name."""
         old = bench.begun(self.piece)
         centre = self.fold or self.centre or old.centre
+        if old.centre:
+            bench.line(old.centre, self.piece)
         bench.put_piece(PieceStart(self.name, centre, self.fold is not None))
         for each in bench.listed("point", self.piece):
-            bench.put_point(each.replace(old.centre, centre), bench.point(each, self.piece))
+            called = each.replace(old.centre, centre) if old.centre else each
+            bench.put_point(called, bench.point(each, self.piece))
         for each in bench.listed("line", self.piece):
             bench.put_line(centre if each == old.centre else each, bench.line(each, self.piece))
         for each in bench.listed("inner", self.piece):

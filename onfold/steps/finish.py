@@ -9,6 +9,7 @@ from onfold.pattern import Edge, Grain, Run, Seam
 from onfold.recipe.bench import Bench, CutOut, NotchAsked
 from onfold.recipe.step import (
     EdgeOfPiece,
+    FinishText,
     Length,
     LevelName,
     NewName,
@@ -31,7 +32,7 @@ class SewSeam:
     name: NewName
     first: tuple[EdgeOfPiece, ...]
     second: tuple[EdgeOfPiece, ...]
-    construction: Text
+    construction: FinishText
     ease: Length | None = None
     twice: YesNo = "no"
 
@@ -74,7 +75,7 @@ class FinishEdge:
     """Say how an edge that is in no seam is finished."""
 
     edge: EdgeOfPiece
-    construction: Text
+    construction: FinishText
 
     reason: ClassVar[str] = "Every raw edge gets its finish, and the finish its allowance."
 

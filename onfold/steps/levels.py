@@ -40,7 +40,7 @@ class TakeIn:
         most, none_below = bench.amount(self.most), bench.amount(self.none_below)
         share = 0.0 if stretch < none_below else max(0.0, asked)
         passing = bench.perhaps(self.to_pass)
-        if passing is not None and stretch > 0 and share > 0:
+        if passing is not None and passing > 0 and stretch > 0 and share > 0:
             share = max(0.0, min(share, (body * (1.0 + stretch) / passing - 1.0) / stretch))
         if asked > most:
             bench.warn(

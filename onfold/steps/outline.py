@@ -26,6 +26,7 @@ class CloseOutline:
     lines: tuple[LineName, ...]
 
     reason: ClassVar[str] = "From here on it is a piece: its edges have names and lengths."
+    gives: ClassVar[tuple[str, ...]] = ("outline of {piece}",)
 
     def run(self, bench: Bench) -> None:
         """Close it, anticlockwise."""
@@ -33,6 +34,18 @@ class CloseOutline:
         paths = [bench.line(each) for each in self.lines]
         if len(paths) < 2:
             raise bench.stop("OUTLINE-OPEN", f"The outline of {begun.name} needs at least two lines.")
+        if begun.centre:
+            bench.line(begun.centre)
+        if begun.on_fold and begun.centre not in self.lines:
+            raise bench.stop(
+                "STEP-NAME",
+                f"The {begun.name} is on the fold, but none of these lines is its fold, the '{begun.centre}'.",
+                found=", ".join(self.lines),
+                expected=begun.centre,
+                remedy=f"name '{begun.centre}' among the lines",
+                lost=begun.centre,
+                on=begun.name,
+            )
         ring = _chained(bench, self.lines, paths)
         if _turning(ring) < 0:
             ring = [turned_back(path) for path in reversed(ring)]
@@ -65,7 +78,6 @@ def _chained(bench: Bench, names: tuple[str, ...], paths: list[Path]) -> list[Pa
                 found=f"{names[index]}, {names[(index + 1) % count]}",
                 expected="lines that share a point",
                 remedy="draw them to one point, or change their order",
-                lost=names[index],
             )
         corners.append(corner)
     ring = []

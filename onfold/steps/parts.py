@@ -10,6 +10,7 @@ from onfold.pattern import Edge, Inner, Mark, Opening, Point
 from onfold.recipe.bench import Bench, PieceStart
 from onfold.recipe.step import (
     EdgeName,
+    FinishText,
     Length,
     LevelName,
     NewEdge,
@@ -48,7 +49,6 @@ class StrapPlace:
                 found=bench.mm(mm),
                 expected=f"at most {bench.mm_down(whole)}",
                 remedy="set it nearer",
-                lost=self.name,
             )
         from_start = hypot(start(path)[0] - here[0], start(path)[1] - here[1])
         from_end = hypot(end(path)[0] - here[0], end(path)[1] - here[1])
@@ -121,7 +121,7 @@ def _marked(bench: Bench, text: str, level: str) -> tuple[Point, float]:
     name, _, piece = text.rpartition(" of ")
     mark = bench.look(("mark", piece, name))
     if not isinstance(mark, Mark):
-        raise bench.stop("STEP-NAME", f"No mark called '{text}' is set yet.", found=text, lost=name)
+        raise bench.stop("STEP-NAME", f"No mark called '{text}' is set yet.", found=text, lost=name, on=piece)
     return mark.at, start(bench.line(level, piece))[1]
 
 
@@ -194,7 +194,6 @@ class NamePart:
                 found=bench.mm(mm),
                 expected=f"less than {bench.mm_down(whole)}",
                 remedy="make it shorter",
-                lost=self.name,
             )
         first_is_upper = start(edge.path)[1] >= end(edge.path)[1]
         first = first_is_upper == (self.at == "upper end")
@@ -223,13 +222,14 @@ class Vent:
     length: Length
     width: Length
     slope: Length
-    finish: Text
-    hem_finish: Text
+    finish: FinishText
+    hem_finish: FinishText
 
     reason: ClassVar[str] = "Below the knee a straight skirt holds the legs together; the vent lets them stride."
 
     def run(self, bench: Bench) -> None:
         """Add the vent's edges; the hem beyond the centre is an edge of its own, outside the hem's run."""
+        bench.edge(self.hem)
         (edge, *others) = bench.edge(self.on)
         run, width, slope = (bench.amount(each) for each in (self.length, self.width, self.slope))
         if run <= 0.0 or width <= 0.0:
