@@ -23,7 +23,8 @@ def panelled_dress(panels: int = PANELS) -> str:
             "choices:",
             "  ease:    {default: 4 cm, least: 0 cm, most: 20 cm, ask: 'Ease at the bust?'}",
             "  length:  {default: waist to knee, least: 10 cm, most: 150 cm, ask: 'From the waist to the hem?'}",
-            "  dip:     {default: 1 cm, least: 0 cm, most: 3 cm, ask: 'How far does the hem dip?'}",
+            "  neck dip: {default: 0.4 cm, least: 0 cm, most: 3 cm, ask: 'How far does the neck edge dip?'}",
+            "  hem dip: {default: 1 cm, least: 0 cm, most: 3 cm, ask: 'How far does the hem dip?'}",
             "steps:",
             *(f"  - {step}" for step in steps),
             "",
@@ -44,12 +45,12 @@ def _panel(number: int) -> list[str]:
     for level, down, girth, share in zip(LEVELS, downs, _WIDTHS, _SPREAD, strict=True):
         wide = f"({girth} + ease) / {PANELS} * {share * (1 + 0.004 * number):.4f}"
         steps.append(f"mark level: {{name: {level}, on: centre, down: {down}, width: {wide}}}")
-    for row, drop in (("top", "-0.6 cm"), ("foot", "0 cm - dip")):
+    for row, drop in (("top", "0 cm - neck dip"), ("foot", "0 cm - hem dip")):
         girth, base = ("bust", "neck line") if row == "top" else ("hip", "hem")
         spread = _SPREAD[0] if row == "top" else _SPREAD[-1]
         for at, share in enumerate((0.2, 0.4, 0.6, 0.8), start=1):
             across = f"({girth} + ease) / {PANELS} * {spread * share * (1 + 0.004 * number):.4f}"
-            arch = f"({drop}) * {share * (1 - share) * 4:.2f}" if row == "foot" else f"'{drop}'"
+            arch = f"({drop}) * {share * (1 - share) * 4:.2f}"
             steps.append(
                 f"mark point: {{name: {row} {_letters(at)}, from: {base} on the centre, across: {across}, up: {arch}}}"
             )
@@ -72,9 +73,11 @@ def _panel(number: int) -> list[str]:
 def _seam(number: int) -> list[str]:
     one, other = (f"panel {_letters(each)}" for each in (number, number + 1))
     name = f"seam {_letters(number)}"
+    # sides to sides, straight centres to centres, as front and back panels alternate
+    edge = "side" if number % 2 else "centre"
     return [
-        f"sew: {{name: {name}, first: [side of {one}], second: [centre of {other}], construction: plain 15 mm}}",
-        f"notch: {{seam: {name}, at: [bust, waist, hip]}}",
+        f"sew: {{name: {name}, first: [{edge} of {one}], second: [{edge} of {other}], construction: plain 15 mm}}",
+        *([f"notch: {{seam: {name}, at: [bust, waist, hip]}}"] if edge == "side" else []),
     ]
 
 

@@ -7,8 +7,10 @@ vocabulary; `docs/problems.md` is written from it.
 
 from __future__ import annotations
 
+import re
+from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
-from typing import Literal
+from typing import Literal, cast
 
 Severity = Literal["stop", "mind", "note"]
 Group = Literal["reading", "drafting", "check"]
@@ -97,489 +99,201 @@ def unreadable(problems: list[Problem] | tuple[Problem, ...]) -> bool:
     return any(each.severity == "stop" and CODES[each.code].group == "reading" for each in problems)
 
 
-_TABLE: tuple[Code, ...] = (
-    # --- reading: files, formulas, fields -------------------------------------------------------------
-    Code("FILE-MISSING", "stop", "reading", "The file is not there", "A path names no file that can be read."),
-    Code(
-        "FILE-SIZE",
-        "stop",
-        "reading",
-        "The file is too large",
-        "A ticket or recipe is a page or two of text; this is far more.",
-    ),
-    Code(
-        "FILE-TEXT",
-        "stop",
-        "reading",
-        "The file is not plain text",
-        "Tickets and recipes are UTF-8 text without control characters or tabs for indenting.",
-    ),
-    Code(
-        "FILE-YAML",
-        "stop",
-        "reading",
-        "The file cannot be read as YAML",
-        "Its indentation, brackets or quotes do not close.",
-    ),
-    Code("FILE-DEEP", "stop", "reading", "The file nests too deeply", "No ticket or recipe needs so many levels."),
-    Code(
-        "FILE-SHAPE",
-        "stop",
-        "reading",
-        "A list, a word or a set of fields was expected here",
-        "The value has another shape than the key asks for.",
-    ),
-    Code(
-        "FILE-ALIAS",
-        "stop",
-        "reading",
-        "Anchors, aliases and tags are not used",
-        "Every value stands where it is used, so that a reader sees it.",
-    ),
-    Code(
-        "KEY-UNKNOWN", "stop", "reading", "An unknown key", "The key is not one this file knows; a near one is offered."
-    ),
-    Code(
-        "KEY-TWICE", "stop", "reading", "A key stands twice", "Only one of the two could count, so neither is guessed."
-    ),
-    Code("KEY-MISSING", "stop", "reading", "A required key is missing", "The file or step cannot be used without it."),
-    Code("VALUE-EMPTY", "stop", "reading", "A key has no value", "A key without a value is most often a slip."),
-    Code(
-        "VALUE-WRONG",
-        "stop",
-        "reading",
-        "A value is not one of those expected",
-        "The value must be one of a few words, a quantity or a name.",
-    ),
-    Code(
-        "VALUE-RANGE",
-        "stop",
-        "reading",
-        "A value is outside its range",
-        "The value lies below the least or above the most that the recipe allows.",
-    ),
-    Code(
-        "FORMULA",
-        "stop",
-        "reading",
-        "A formula cannot be read",
-        "The caret shows where; formulas follow the grammar in the recipe guide.",
-    ),
-    Code(
-        "FORMULA-NAME",
-        "stop",
-        "reading",
-        "A formula uses an unknown name",
-        "No measure, choice or property of the cloth has this name.",
-    ),
-    Code(
-        "FORMULA-UNIT",
-        "stop",
-        "reading",
-        "A formula mixes kinds",
-        "Lengths, shares and plain numbers cannot be added to one another; a length always carries its unit.",
-    ),
-    Code(
-        "UNITS-MIXED",
-        "mind",
-        "reading",
-        "Inches and centimetres in one line",
-        "Two systems in one value are often a slip of the pen.",
-    ),
-    Code("VERB-UNKNOWN", "stop", "reading", "An unknown step", "No verb has this name; a near one is offered."),
-    Code(
-        "RECIPE-UNKNOWN",
-        "stop",
-        "reading",
-        "An unknown recipe",
-        "No shipped recipe and no file beside the ticket has this name.",
-    ),
-    Code(
-        "MEASURE-UNKNOWN", "stop", "reading", "An unknown measure", "No measure has this name; a near one is offered."
-    ),
-    Code(
-        "MEASURE-MISSING",
-        "stop",
-        "reading",
-        "A measure is needed and cannot be estimated",
-        "Neither the tape nor the survey tables give it for this figure.",
-    ),
-    Code(
-        "MEASURE-RANGE",
-        "stop",
-        "reading",
-        "A measure is not that of a person",
-        "The value is far outside what any body has, or not a length.",
-    ),
-    Code("CHOICE-UNKNOWN", "stop", "reading", "An unknown choice", "The recipe has no choice of this name."),
-    Code("FINISH-UNKNOWN", "stop", "reading", "An unknown finish", "No seam or hem construction reads like this."),
-    Code(
-        "FINISH-CLASH",
-        "stop",
-        "reading",
-        "Two finishes claim one edge",
-        "Two equally specific finishes differ, so neither is guessed.",
-    ),
-    Code("FINISH-UNUSED", "mind", "reading", "A finish names nothing", "No seam or edge of this draft has that name."),
-    Code(
-        "EDIT-REFUSED",
-        "stop",
-        "reading",
-        "A change cannot be written into the file",
-        "Edits touch only the characters of the change; where that cannot be done surely, the file stays as it is.",
-    ),
-    Code(
-        "WRITE-FAILED",
-        "stop",
-        "reading",
-        "The files could not be written",
-        "The folder is closed to writing, full, or leads elsewhere; what was there before has been kept.",
-    ),
-    # --- drafting: what a step could not do --------------------------------------------------------------
-    Code(
-        "STEP-NAME",
-        "stop",
-        "reading",
-        "A step asks for something not drawn",
-        "No point, line, edge, level or piece of this name exists at this step.",
-    ),
-    Code(
-        "STEP-NAME-TAKEN",
-        "stop",
-        "reading",
-        "A name is taken",
-        "The piece already has a point, line or edge of this name.",
-    ),
-    Code(
-        "STEP-CANNOT",
-        "stop",
-        "drafting",
-        "A step cannot be drawn with these numbers",
-        "The construction has no result for this body, cloth and these choices.",
-    ),
-    Code("STEP-NO-MEETING", "stop", "drafting", "Two lines do not meet", "The step needs the point where they cross."),
-    Code(
-        "OUTLINE-OPEN", "stop", "drafting", "The outline does not close", "One line ends where the next does not begin."
-    ),
-    Code(
-        "OUTLINE-CROSSES", "stop", "drafting", "The outline crosses itself", "A piece whose edges cross cannot be cut."
-    ),
-    Code(
-        "CHOICE-RANGE",
-        "stop",
-        "drafting",
-        "A choice is outside its range",
-        "The recipe names the least and the most that can be drafted.",
-    ),
-    Code(
-        "CUT-LINE",
-        "stop",
-        "drafting",
-        "No cut line can be drawn",
-        "The allowance leaves no sound outline around the piece.",
-    ),
-    # --- checks -----------------------------------------------------------------------------------------
-    Code(
-        "SEAM-LENGTH",
-        "stop",
-        "check",
-        "Seam partners differ in length",
-        "Edges sewn together must be equal within 1 mm after the stated ease.",
-    ),
-    Code(
-        "SEAM-ALLOWANCE",
-        "stop",
-        "check",
-        "The two sides of a seam carry different allowances",
-        "Raw edges laid together must give the same stitching line.",
-    ),
-    Code(
-        "NOTCH-MEET",
-        "stop",
-        "check",
-        "Notches do not meet",
-        "Balance marks of two partners must lie at the same place along the seam.",
-    ),
-    Code(
-        "JOIN-ANGLE",
-        "mind",
-        "check",
-        "A line breaks where a seam joins it",
-        "An edge that runs on over a seam should have no corner, dip or peak there.",
-    ),
-    Code("FOLD-STRAIGHT", "stop", "check", "A fold edge is not straight", "Cloth folds along a straight line only."),
-    Code(
-        "FOLD-SQUARE",
-        "mind",
-        "check",
-        "A curve meets the fold off square",
-        "A curve meant to run over the fold makes a point or a dip there.",
-    ),
-    Code(
-        "FACING-MIRROR",
-        "stop",
-        "check",
-        "A folded facing does not mirror its edge",
-        "Turned back, the facing must lie on the line it is folded to.",
-    ),
-    Code(
-        "FACING-TURN",
-        "mind",
-        "check",
-        "The facing is not short enough for the turn of the cloth",
-        "A facing cut as long as its garment edge rolls out.",
-    ),
-    Code(
-        "GETTING-IN",
-        "stop",
-        "check",
-        "The garment does not go on",
-        "At full pull, less what its seams hold, the narrowest place is smaller than what must pass.",
-    ),
-    Code(
-        "WEARING-STRETCH",
-        "mind",
-        "check",
-        "Worn past the comfortable stretch",
-        "A garment is at ease below half of what its cloth can stretch.",
-    ),
-    Code(
-        "TAKEN-IN-TOO-FAR",
-        "stop",
-        "check",
-        "Taken in past half the cloth's stretch",
-        "No level may use more than one half of the stretch.",
-    ),
-    Code(
-        "PILE-STRETCH", "mind", "check", "Pile worn too stretched", "Stretched pile shows its ground above about 10 %."
-    ),
-    Code(
-        "FINISHED-GIRTH",
-        "stop",
-        "check",
-        "The pieces do not give the stated girth",
-        "Measured across the pieces, the finished girth differs from the level's own.",
-    ),
-    Code(
-        "BODY-ROOM",
-        "stop",
-        "check",
-        "Smaller than the body in a cloth that does not stretch",
-        "The finished girth is below the body's and the cloth cannot give.",
-    ),
-    Code(
-        "EASE-SMALL",
-        "mind",
-        "check",
-        "Less ease than movement wants",
-        "Breathing and sitting ask for some room in a woven.",
-    ),
-    Code(
-        "STRIDE",
-        "mind",
-        "check",
-        "The hem is narrow for a stride",
-        "The legs need this girth at the hem, vents and stretch counted.",
-    ),
-    Code(
-        "ALLOWANCE-SEAM",
-        "stop",
-        "check",
-        "The allowance is not what the seam uses",
-        "The rows and turns of the construction add up to another figure.",
-    ),
-    Code(
-        "ENCLOSED-TRIM",
-        "stop",
-        "check",
-        "The first row is not trimmed below the second",
-        "Raw edges would show on the right side.",
-    ),
-    Code(
-        "HEM-CURVE",
-        "mind",
-        "check",
-        "The hem is deep for its curve",
-        "The turned edge is longer or shorter than where it is sewn.",
-    ),
-    Code(
-        "STRAP-TURN",
-        "stop",
-        "check",
-        "The strap is too narrow to turn",
-        "Its own allowance does not fit inside the tube.",
-    ),
-    Code(
-        "STRAP-LENGTH",
-        "stop",
-        "check",
-        "The strap does not reach",
-        "Measured over the body it is shorter than its way.",
-    ),
-    Code(
-        "STRAP-PLACE", "stop", "check", "A strap is not placed on both pieces", "Front and back each need their mark."
-    ),
-    Code(
-        "COWL-TURN",
-        "stop",
-        "check",
-        "The cowl turns too far",
-        "Beyond 75 degrees the piece lies over itself or loses its neck.",
-    ),
-    Code(
-        "COWL-GRAIN",
-        "mind",
-        "check",
-        "The armhole falls on the bias",
-        "Past about 35 degrees of turn it grows; stay it.",
-    ),
-    Code(
-        "COWL-FALL",
-        "stop",
-        "check",
-        "The asked-for fall is out of reach",
-        "Within 75 degrees of turn no spread gives it; the largest that can be had is named.",
-    ),
-    Code(
-        "COWL-DEEP",
-        "mind",
-        "check",
-        "The cowl falls below the bust point",
-        "The neck edge would hang lower than the bust.",
-    ),
-    Code("FACING-DEPTH", "mind", "check", "The cowl falls past its facing", "The wrong side would show."),
-    Code(
-        "FRONT-LENGTH",
-        "mind",
-        "check",
-        "The front is longer over the bust than the back",
-        "Above 2.5 cm a dart or ease is wanted.",
-    ),
-    Code("DART-LEGS", "stop", "check", "Dart legs differ", "The two legs are sewn together and must be equal."),
-    Code("DART-WIDE", "mind", "check", "A dart is too fat", "Wider than about 3.5 cm it pokes; split it."),
-    Code(
-        "DART-AIM",
-        "mind",
-        "check",
-        "A bust dart does not aim at the bust point",
-        "It should point at the bust and stop 2 to 3 cm short.",
-    ),
-    Code(
-        "STRETCH-WAY",
-        "mind",
-        "check",
-        "The greater stretch runs the wrong way",
-        "The greatest stretch belongs round the body.",
-    ),
-    Code("SURFACE-NAP", "stop", "check", "Pile without a direction", "Pile has a nap; say which way it points."),
-    Code("PIECE-GRAIN", "stop", "check", "A piece has no grain line", "It cannot be laid on the cloth."),
-    Code(
-        "PIECE-LABEL",
-        "stop",
-        "check",
-        "A piece has no name or cut count",
-        "The cutter must know what it is and how many.",
-    ),
-    Code(
-        "PIECE-NOTCH",
-        "mind",
-        "check",
-        "A seam has no notch",
-        "A long seam without balance marks is easily sewn on askew.",
-    ),
-    Code("PIECE-WIDTH", "stop", "check", "A piece is wider than the cloth", "It does not fit between the selvages."),
-    Code(
-        "NAP-PAIR",
-        "mind",
-        "check",
-        "One-way cloth and mirrored pieces",
-        "All tops lie one way; a pair is cut with one turned over, not round.",
-    ),
-    Code(
-        "CORNER-SHARP",
-        "mind",
-        "check",
-        "An inside corner is sharper than its allowance",
-        "The allowances overlap there; clip or narrow it.",
-    ),
-    Code("NECK-DEPTH", "mind", "check", "The neck or back is cut very low", "It would show the bust or the underwear."),
-    Code(
-        "LIKELY",
-        "mind",
-        "check",
-        "Two measures seldom go together",
-        "Tape them again: centimetres for inches and swapped figures look like this.",
-    ),
-    Code(
-        "LENGTHS-CLASH",
-        "mind",
-        "check",
-        "Lengths that should add up do not",
-        "Shoulder to waist is shoulder to bust and bust to waist.",
-    ),
-    Code(
-        "OUT-OF-SURVEY",
-        "note",
-        "check",
-        "Outside the survey",
-        "The body lies outside the people measured, so estimates are weaker.",
-    ),
-    Code(
-        "NOT-TAPED",
-        "note",
-        "check",
-        "A measure was estimated",
-        "It was filled in from the others; its interval is given.",
-    ),
-    Code(
-        "ESTIMATE-TURNS",
-        "mind",
-        "check",
-        "An estimate could turn a verdict",
-        "Within its interval a stop appears or goes; take this measure before cutting.",
-    ),
-    Code(
-        "STRETCH-UNKNOWN",
-        "mind",
-        "check",
-        "The stretch of a knit is not given",
-        "Without it the garment is drafted as if the cloth did not stretch.",
-    ),
-    Code(
-        "SIDES-DIFFER",
-        "mind",
-        "check",
-        "Left and right differ",
-        "The draft is one half for both sides, made for the larger.",
-    ),
-    Code(
-        "CORDS-CHILD",
-        "mind",
-        "check",
-        "Straps, cords or ties on children's clothes",
-        "Local rules decide; cords at the neck have killed.",
-    ),
-    Code(
-        "OPENING-SHORT",
-        "stop",
-        "check",
-        "The opening is too short",
-        "Fastened garments must open far enough to pass the hip.",
-    ),
-    Code(
-        "SEAM-GIVE",
-        "mind",
-        "check",
-        "A seam holds the cloth back",
-        "Sewn so, the edge cannot stretch as far as the garment needs.",
-    ),
-    Code(
-        "HEM-KIND",
-        "mind",
-        "check",
-        "A hem that does not suit the cloth",
-        "Stretch cloth wants a single turn and a seam that gives.",
-    ),
-)
+_READING = """
+FILE-MISSING, stop: The file is not there
+    A path names no file that can be read.
+FILE-SIZE, stop: The file is too large
+    A ticket or recipe is a page or two of text; this is far more.
+FILE-TEXT, stop: The file is not plain text
+    Tickets and recipes are UTF-8 text without control characters or tabs for indenting.
+FILE-YAML, stop: The file cannot be read as YAML
+    Its indentation, brackets or quotes do not close.
+FILE-DEEP, stop: The file nests too deeply
+    No ticket or recipe needs so many levels.
+FILE-SHAPE, stop: A list, a word or a set of fields was expected here
+    The value has another shape than the key asks for.
+FILE-ALIAS, stop: Anchors, aliases and tags are not used
+    Every value stands where it is used, so that a reader sees it.
+KEY-UNKNOWN, stop: An unknown key
+    The key is not one this file knows; a near one is offered.
+KEY-TWICE, stop: A key stands twice
+    Only one of the two could count, so neither is guessed.
+KEY-MISSING, stop: A required key is missing
+    The file or step cannot be used without it.
+VALUE-EMPTY, stop: A key has no value
+    A key without a value is most often a slip.
+VALUE-WRONG, stop: A value is not one of those expected
+    The value must be one of a few words, a quantity or a name.
+VALUE-RANGE, stop: A value is outside its range
+    The value lies below the least or above the most that the recipe allows.
+FORMULA, stop: A formula cannot be read
+    The caret shows where; formulas follow the grammar in the recipe guide.
+FORMULA-NAME, stop: A formula uses an unknown name
+    No measure, choice or property of the cloth has this name.
+FORMULA-UNIT, stop: A formula mixes kinds
+    Lengths, shares and plain numbers cannot be added to one another; a length always carries its unit.
+UNITS-MIXED, mind: Inches and centimetres in one line
+    Two systems in one value are often a slip of the pen.
+VERB-UNKNOWN, stop: An unknown step
+    No verb has this name; a near one is offered.
+RECIPE-UNKNOWN, stop: An unknown recipe
+    No shipped recipe and no file beside the ticket has this name.
+MEASURE-UNKNOWN, stop: An unknown measure
+    No measure has this name; a near one is offered.
+MEASURE-MISSING, stop: A measure is needed and cannot be estimated
+    Neither the tape nor the survey tables give it for this figure.
+MEASURE-RANGE, stop: A measure is not that of a person
+    The value is far outside what any body has, or not a length.
+CHOICE-UNKNOWN, stop: An unknown choice
+    The recipe has no choice of this name.
+FINISH-UNKNOWN, stop: An unknown finish
+    No seam or hem construction reads like this.
+FINISH-CLASH, stop: Two finishes claim one edge
+    Two equally specific finishes differ, so neither is guessed.
+FINISH-UNUSED, mind: A finish names nothing
+    No seam or edge of this draft has that name.
+EDIT-REFUSED, stop: A change cannot be written into the file
+    Edits touch only the characters of the change; where that cannot be done surely, the file stays as it is.
+WRITE-FAILED, stop: The files could not be written
+    The folder is closed to writing, full, or leads elsewhere; what was there before has been kept.
+STEP-NAME, stop: A step asks for something not drawn
+    No point, line, edge, level or piece of this name exists at this step.
+STEP-NAME-TAKEN, stop: A name is taken
+    The piece already has a point, line or edge of this name.
+"""
+"""Files, formulas, fields, names: what keeps a ticket or a recipe from being read."""
 
-CODES: dict[str, Code] = {entry.name: entry for entry in _TABLE}
+_DRAFTING = """
+STEP-CANNOT, stop: A step cannot be drawn with these numbers
+    The construction has no result for this body, cloth and these choices.
+STEP-NO-MEETING, stop: Two lines do not meet
+    The step needs the point where they cross.
+OUTLINE-OPEN, stop: The outline does not close
+    One line ends where the next does not begin.
+OUTLINE-CROSSES, stop: The outline crosses itself
+    A piece whose edges cross cannot be cut.
+CHOICE-RANGE, stop: A choice is outside its range
+    The recipe names the least and the most that can be drafted.
+CUT-LINE, stop: No cut line can be drawn
+    The allowance leaves no sound outline around the piece.
+"""
+"""What a step could not do."""
+
+_CHECK = """
+SEAM-LENGTH, stop: Seam partners differ in length
+    Edges sewn together must be equal within 1 mm after the stated ease.
+SEAM-ALLOWANCE, stop: The two sides of a seam carry different allowances
+    Raw edges laid together must give the same stitching line.
+NOTCH-MEET, stop: Notches do not meet
+    Balance marks of two partners must lie at the same place along the seam.
+JOIN-ANGLE, mind: A line breaks where a seam joins it
+    An edge that runs on over a seam should have no corner, dip or peak there.
+FOLD-STRAIGHT, stop: A fold edge is not straight
+    Cloth folds along a straight line only.
+FOLD-SQUARE, mind: A curve meets the fold off square
+    A curve meant to run over the fold makes a point or a dip there.
+FACING-MIRROR, stop: A folded facing does not mirror its edge
+    Turned back, the facing must lie on the line it is folded to.
+FACING-TURN, mind: The facing is not short enough for the turn of the cloth
+    A facing cut as long as its garment edge rolls out.
+GETTING-IN, stop: The garment does not go on
+    At full pull, less what its seams hold, the narrowest place is smaller than what must pass.
+WEARING-STRETCH, mind: Worn past the comfortable stretch
+    A garment is at ease below half of what its cloth can stretch.
+TAKEN-IN-TOO-FAR, stop: Taken in past half the cloth's stretch
+    No level may use more than one half of the stretch.
+PILE-STRETCH, mind: Pile worn too stretched
+    Stretched pile shows its ground above about 10 %.
+FINISHED-GIRTH, stop: The pieces do not give the stated girth
+    Measured across the pieces, the finished girth differs from the level's own.
+BODY-ROOM, stop: Smaller than the body in a cloth that does not stretch
+    The finished girth is below the body's and the cloth cannot give.
+EASE-SMALL, mind: Less ease than movement wants
+    Breathing and sitting ask for some room in a woven.
+STRIDE, mind: The hem is narrow for a stride
+    The legs need this girth at the hem, vents and stretch counted.
+ALLOWANCE-SEAM, stop: The allowance is not what the seam uses
+    The rows and turns of the construction add up to another figure.
+ENCLOSED-TRIM, stop: The first row is not trimmed below the second
+    Raw edges would show on the right side.
+HEM-CURVE, mind: The hem is deep for its curve
+    The turned edge is longer or shorter than where it is sewn.
+STRAP-TURN, stop: The strap is too narrow to turn
+    Its own allowance does not fit inside the tube.
+STRAP-LENGTH, stop: The strap does not reach
+    Measured over the body it is shorter than its way.
+STRAP-PLACE, stop: A strap is not placed on both pieces
+    Front and back each need their mark.
+COWL-TURN, stop: The cowl turns too far
+    Beyond 75 degrees the piece lies over itself or loses its neck.
+COWL-GRAIN, mind: The armhole falls on the bias
+    Past about 35 degrees of turn it grows; stay it.
+COWL-FALL, stop: The asked-for fall is out of reach
+    Within 75 degrees of turn no spread gives it; the largest that can be had is named.
+COWL-DEEP, mind: The cowl falls below the bust point
+    The neck edge would hang lower than the bust.
+FACING-DEPTH, mind: The cowl falls past its facing
+    The wrong side would show.
+FRONT-LENGTH, mind: The front is longer over the bust than the back
+    Above 2.5 cm a dart or ease is wanted.
+DART-LEGS, stop: Dart legs differ
+    The two legs are sewn together and must be equal.
+DART-WIDE, mind: A dart is too fat
+    Wider than about 3.5 cm it pokes; split it.
+DART-AIM, mind: A bust dart does not aim at the bust point
+    It should point at the bust and stop 2 to 3 cm short.
+STRETCH-WAY, mind: The greater stretch runs the wrong way
+    The greatest stretch belongs round the body.
+SURFACE-NAP, stop: Pile without a direction
+    Pile has a nap; say which way it points.
+PIECE-GRAIN, stop: A piece has no grain line
+    It cannot be laid on the cloth.
+PIECE-LABEL, stop: A piece has no name or cut count
+    The cutter must know what it is and how many.
+PIECE-NOTCH, mind: A seam has no notch
+    A long seam without balance marks is easily sewn on askew.
+PIECE-WIDTH, stop: A piece is wider than the cloth
+    It does not fit between the selvages.
+NAP-PAIR, mind: One-way cloth and mirrored pieces
+    All tops lie one way; a pair is cut with one turned over, not round.
+CORNER-SHARP, mind: An inside corner is sharper than its allowance
+    The allowances overlap there; clip or narrow it.
+NECK-DEPTH, mind: The neck or back is cut very low
+    It would show the bust or the underwear.
+LIKELY, mind: Two measures seldom go together
+    Tape them again: centimetres for inches and swapped figures look like this.
+LENGTHS-CLASH, mind: Lengths that should add up do not
+    Shoulder to waist is shoulder to bust and bust to waist.
+OUT-OF-SURVEY, note: Outside the survey
+    The body lies outside the people measured, so estimates are weaker.
+NOT-TAPED, note: A measure was estimated
+    It was filled in from the others; its interval is given.
+ESTIMATE-TURNS, mind: An estimate could turn a verdict
+    Within its interval a stop appears or goes; take this measure before cutting.
+STRETCH-UNKNOWN, mind: The stretch of a knit is not given
+    Without it the garment is drafted as if the cloth did not stretch.
+SIDES-DIFFER, mind: Left and right differ
+    The draft is one half for both sides, made for the larger.
+CORDS-CHILD, mind: Straps, cords or ties on children's clothes
+    Local rules decide; cords at the neck have killed.
+OPENING-SHORT, stop: The opening is too short
+    Fastened garments must open far enough to pass the hip.
+SEAM-GIVE, mind: A seam holds the cloth back
+    Sewn so, the edge cannot stretch as far as the garment needs.
+HEM-KIND, mind: A hem that does not suit the cloth
+    Stretch cloth wants a single turn and a seam that gives.
+"""
+"""What would go wrong on the table, at the machine or on the body."""
+
+
+def _codes(table: str, group: Group) -> Iterator[Code]:
+    """Yield the entries of a table: `NAME, severity: title`, and the meaning on the indented lines below."""
+    for entry in re.split(r"\n(?=\S)", table.strip()):
+        head, *meaning = entry.splitlines()
+        name, _, rest = head.partition(", ")
+        severity, _, title = rest.partition(": ")
+        yield Code(name, cast(Severity, severity), group, title, " ".join(line.strip() for line in meaning))
+
+
+_TABLES: tuple[tuple[str, Group], ...] = ((_READING, "reading"), (_DRAFTING, "drafting"), (_CHECK, "check"))
+CODES: dict[str, Code] = {each.name: each for table, group in _TABLES for each in _codes(table, group)}

@@ -40,7 +40,10 @@ class Draft:
 
 
 def needs_of(recipe: Recipe) -> tuple[str, ...]:
-    """Return the measures a recipe's formulas use, in the order of the measures' own list."""
+    """Return the measures a recipe's formulas use, in the order of the measures' own list.
+
+    Bounds of choices don't count: a garment isn't drawn from them.
+    """
     used: set[str] = set()
     for placed in recipe.steps:
         for each in placed.step.form:
@@ -49,8 +52,7 @@ def needs_of(recipe: Recipe) -> tuple[str, ...]:
                 if isinstance(formula, Formula):
                     used |= formula.names_used
     for choice in recipe.choices.values():
-        for bound in (choice.default, choice.least, choice.most):
-            used |= bound.names_used if bound is not None else set()
+        used |= choice.default.names_used if choice.default is not None else set()
     return tuple(name for name in MEASURES if name in used)
 
 
@@ -73,7 +75,7 @@ def draft_for(
     steps, found = _with_fittings(ticket, recipe)
     problems += found
     needed = needs_of(recipe)
-    problems += [_placed(each, ticket) for each in (*body.problems, *missing(body, needed))]
+    problems += [at_measure(each, ticket) for each in (*body.problems, *missing(body, needed))]
     unsettled = [name for name in (*recipe.choices, *needed) if not _is_settled(state, name)]
     replayed = replay(steps, state, memory, recipe.file, unsettled)
     made = finished(
@@ -144,8 +146,13 @@ def _facts(state: Mapping[Key, Any]) -> dict[str, Fact]:
     return {name: state["fact", name] for name in state.get(("listing", "fact"), ())}
 
 
-def _placed(each: Problem, ticket: Ticket) -> Problem:
-    return each if each.where.line else each.at(replace(each.where, file=ticket.file))
+def at_measure(each: Problem, ticket: Ticket) -> Problem:
+    """Return a problem of the body at the measure that it names first, as far as that stands in the ticket."""
+    if each.where.line:
+        return each
+    said = each.says.lower()
+    named = sorted((said.index(name), -len(name), name) for name in ticket.wearer.places if name in said)
+    return each.at(ticket.wearer.places[named[0][2]] if named else Place(ticket.file))
 
 
 def _with_fittings(ticket: Ticket, recipe: Recipe) -> tuple[tuple[PlacedStep, ...], list[Problem]]:

@@ -11,7 +11,7 @@ from onfold.body.measures import MEASURES
 from onfold.body.taken import Taken
 from onfold.checks import run_checks
 from onfold.problems import CODES, Place, Problem, problem
-from onfold.project_draft import Draft, draft_for, subject_of
+from onfold.project_draft import Draft, at_measure, draft_for, subject_of
 from onfold.shelf.ticket import Ticket
 from onfold.units import say_length
 
@@ -20,17 +20,21 @@ if TYPE_CHECKING:
 
 
 def check_problems(garment: Garment, draft: Draft) -> list[Problem]:
-    """Return what the checks find, what the measures ask, and which estimates could turn a verdict."""
+    """Return what the checks find, what the measures ask, and which estimates could turn a verdict.
+
+    What a reader or a step has told at its line isn't told again by a check.
+    """
     ticket = garment.ticket
     assert ticket is not None and garment.recipe is not None
     body = _Watched(draft.body.measures)
-    found = run_checks(replace(subject_of(ticket, draft), body=body))
+    told = {each.code for each in (*garment.problems, *draft.pattern.problems)}
+    found = [each for each in run_checks(replace(subject_of(ticket, draft), body=body)) if each.code not in told]
     given = ticket.wearer.measures
     asked = [
         *likely_together(ticket.wearer.figure, given, ticket.units),
         *outside_survey(ticket.wearer.figure, given, ticket.units),
     ]
-    placed = [_at_measure(each, ticket) for each in asked]
+    placed = [at_measure(each, ticket) for each in asked]
     return [*found, *placed, *_turning(garment, draft, found, body.asked)]
 
 
@@ -49,11 +53,6 @@ class _Watched(dict[str, Taken]):
         """Return a measure or the default."""
         self.asked.add(name)
         return super().get(name, default)
-
-
-def _at_measure(each: Problem, ticket: Ticket) -> Problem:
-    place = next((place for name, place in ticket.wearer.places.items() if name in each.says), Place(ticket.file))
-    return each if each.where.line else each.at(place)
 
 
 def _stops(problems: tuple[Problem, ...] | list[Problem]) -> frozenset[str]:

@@ -23,7 +23,7 @@ from onfold.writers.png import pdf_to_png
 ROOT = Path(__file__).resolve().parent.parent
 TICKET = ROOT / "examples" / "alto-1-sheath.yaml"
 SHEET_WIDTH = 900
-LESSON = (1000, 1240)
+LESSON = (1000, 1400)
 SHOWN = "stage-5"
 ONLY_SHOWN = f".sheet:not([aria-labelledby={SHOWN}]), footer {{display: none !important}}"
 GREYS = 16

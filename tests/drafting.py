@@ -83,6 +83,12 @@ def drafted(text: str) -> Draft:
     return checked(ticket_of(text))
 
 
+def unchecked(text: str) -> Draft:
+    """The draft alone, with what its steps had to say."""
+    ticket = ticket_of(text)
+    return draft_for(ticket, recipe_of(ticket.recipe.text))
+
+
 def checked(ticket: Ticket) -> Draft:
     """The draft of a ticket with the checks' problems in its pattern."""
     made = draft_for(ticket, recipe_of(ticket.recipe.text))

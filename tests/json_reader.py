@@ -59,8 +59,8 @@ def points(edge: Data, n: int = 200) -> np.ndarray:
     return run[np.r_[True, np.hypot(*np.diff(run, axis=0).T) > 0.0]]
 
 
-def stroke(data: Data, piece_name: str, root: str) -> LineString:
-    run = np.concatenate([points(edge) for edge in edges(data, piece_name, root)])
+def stroke(data: Data, piece_name: str, root: str, n: int = 200) -> LineString:
+    run = np.concatenate([points(edge, n) for edge in edges(data, piece_name, root)])
     return LineString(run[np.r_[True, np.hypot(*np.diff(run, axis=0).T) > 0.0]])
 
 

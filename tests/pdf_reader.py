@@ -76,8 +76,6 @@ def read_printed(pdf: bytes) -> Printed:
     )
 
 
-
-
 def sheet_lines(pdf: bytes) -> tuple[list[Line], tuple[float, ...], int]:
     """Return the lines of the one sheet that all pages show, the scales it is shown at, and the number of pages."""
     with pikepdf.open(io.BytesIO(pdf)) as file:
@@ -169,8 +167,6 @@ def _by_piece(strokes: list[Line]) -> dict[str, tuple[Line, ...]]:
         if lines and lines[-1].what == "cut line" and not opened_out:
             halves[lines[-1].piece] = tuple(line for line in lines if line.piece == lines[-1].piece)
     return halves
-
-
 
 
 def bezier_length(curve: Curve, within: float = 1e-6) -> float:
@@ -302,7 +298,6 @@ def down_the_centre(printed: Printed, piece: str, top: str) -> float:
     assert abs(foot[0] - x) < 0.05, f"the hem of the {piece} doesn't reach its centre"
     assert abs(head[0] - x) < 0.05, f"the {top} of the {piece} doesn't reach its centre"
     return math.dist(foot, head)
-
 
 
 _HEADS = {

@@ -126,8 +126,6 @@ def listed(state: Mapping[Key, Any], *kinds: str) -> list[str]:
 @st.composite
 def blanks(draw: st.DrawFn, blank: FormField, state: Mapping[Key, Any]) -> Any:
     """What one blank may be filled with: mostly what the bench holds, also what it doesn't."""
-    if not blank.required and draw(st.booleans()):
-        return () if blank.many else None
     if blank.many:
         return tuple(draw(st.lists(one(blank, state), min_size=1, max_size=6)))
     return draw(one(blank, state))
@@ -168,7 +166,8 @@ def one(blank: FormField, state: Mapping[Key, Any]) -> st.SearchStrategy[Any]:
 @st.composite
 def steps_on_benches(draw: st.DrawFn, kind: type[Any]) -> tuple[Any, dict[Key, Any]]:
     state = draw(st.sampled_from(range(len(benches()))).map(lambda at: benches()[at]))
-    return kind(**{each.attribute: draw(blanks(each, state)) for each in kind.form}), state
+    filled = [each for each in kind.form if each.required or draw(st.booleans())]
+    return kind(**{each.attribute: draw(blanks(each, state)) for each in filled}), state
 
 
 def run_alone(step: Step, state: Mapping[Key, Any]) -> tuple[Replayed, Run]:

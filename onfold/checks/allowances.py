@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from onfold.checks.seams import inner_angle
-from onfold.checks.subject import Subject, capital, every_edge, finish_key, finish_of, on_piece
+from onfold.checks.subject import Subject, capital, every_edge, finish_key, finish_of, offer_finish, on_piece
 from onfold.construction import STITCHES, Finish, encloses, is_hem, rows_add_up, turn_of_cloth
 from onfold.pattern import Edge, Piece
 from onfold.problems import Problem, problem
@@ -17,6 +17,7 @@ ALLOWANCE_WITHIN = 0.5  # mm
 EASED_HEM = 0.06  # of its length a turned hem may be eased in: a half-circle hem of 1 in at a radius of 80 cm [C]
 CLIPPED_HEM = 0.03  # of its length a turned edge may be stretched in a cloth that does not [C]
 STRETCHY = 0.15  # from this stretch a cloth is treated as one that stretches [C]
+NARROWEST = 4.0  # mm of allowance that a zigzag still holds [C]
 CORNER_FROM = 30.0  # degrees past straight from which an inside angle is a corner
 
 
@@ -88,6 +89,7 @@ def enclosed_trim(subject: Subject) -> list[Problem]:
         second = finish.rows[0].from_net
         left = max((trim.left for trim in finish.trims), default=finish.rows[0].from_raw)
         fits = min(3.0, math.floor(second * 0.75 * 2.0) / 2.0)
+        trimmed = f"french {finish.allowance:g} mm, first row {finish.rows[0].from_raw:g} mm, trim {fits:g} mm"
         found.setdefault(
             key,
             problem(
@@ -96,8 +98,7 @@ def enclosed_trim(subject: Subject) -> list[Problem]:
                 f"{subject.say_fine(second)} from the fold. Raw edges would show on the right side.",
                 found=subject.say_fine(left),
                 expected=f"less than {subject.say_fine(second)}",
-                remedy=f"Trim the first row to {fits:g} mm: finish: {{{key}: french {finish.allowance:g} mm, first row "
-                f"{finish.rows[0].from_raw:g} mm, trim {fits:g} mm}}.",
+                remedy=f"Trim the first row to {fits:g} mm: " + offer_finish(key, trimmed) + ".",
                 where=on_piece(piece.name),
             ),
         )
@@ -187,6 +188,7 @@ def hems_suit(subject: Subject) -> list[Problem]:
 
 
 def _wrong_hem(subject: Subject, piece: Piece, edge: Edge, finish: Finish) -> Problem:
+    deep = subject.say_fine(20.0 if subject.units == "cm" else 19.05)
     what = "turned twice" if finish.kind == "double turned" else f"sewn with {finish.stitch}"
     return problem(
         "HEM-KIND",
@@ -194,8 +196,9 @@ def _wrong_hem(subject: Subject, piece: Piece, edge: Edge, finish: Finish) -> Pr
         "thread crack.",
         found=finish.text,
         expected="a single turn and a stitch that gives",
-        remedy=f"Turn it once and sew it with twin needle or catch stitch: finish: {{{edge.root}: single turned "
-        f"{subject.say_fine(20.0 if subject.units == 'cm' else 19.05)}, twin needle}}.",
+        remedy="Turn it once and sew it with twin needle or catch stitch: "
+        + offer_finish(edge.root, f"single turned {deep}, twin needle")
+        + ".",
         where=on_piece(piece.name),
     )
 
@@ -207,8 +210,9 @@ def _knit_stitch(piece: Piece, edge: Edge, finish: Finish) -> Problem:
         "only tunnels.",
         found=finish.stitch,
         expected="a stitch for wovens",
-        remedy=f"Sew it with catch stitch or slip stitch: finish: {{{edge.root}: {finish.kind} "
-        f"{finish.depth:g} mm, catch stitch}}.",
+        remedy="Sew it with catch stitch or slip stitch: "
+        + offer_finish(edge.root, f"{finish.kind} {finish.depth:g} mm, catch stitch")
+        + ".",
         where=on_piece(piece.name),
     )
 
@@ -305,7 +309,14 @@ def _tight(subject: Subject, piece: Piece, edge: Edge, radius: float) -> Problem
         f"than its allowance of {subject.say_fine(edge.allowance)}: the cut edge is left no curve to follow.",
         found=subject.say_fine(radius),
         expected=f"at least {subject.say_fine(edge.allowance)}",
-        remedy=f"Narrow it to {subject.say_down(radius)}, or clip it every centimetre: finish: "
-        f"{{{finish_key(subject, piece, edge)}: narrow zigzag {subject.say_down(radius)}}}.",
+        remedy=_less_at_the_curve(subject, finish_key(subject, piece, edge), radius),
         where=on_piece(piece.name),
     )
+
+
+def _less_at_the_curve(subject: Subject, key: str, radius: float) -> str:
+    """Return how to narrow an allowance to its curve's radius; below what can be sewn, to draw the curve fuller."""
+    if radius < NARROWEST:
+        return "Draw the curve fuller, or clip it to the line every centimetre before sewing."
+    width = subject.say_down(radius)
+    return f"Narrow it to {width}, or clip it every centimetre: {offer_finish(key, f'narrow zigzag {width}')}."

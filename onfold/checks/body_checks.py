@@ -99,7 +99,9 @@ def sides_alike(subject: Subject) -> list[Problem]:
                 f"{larger}.",
                 found=f"{subject.say(left.value)} and {subject.say(right.value)}",
                 expected=f"alike within {subject.say_fine(SIDES_WITHIN)}",
-                remedy="Fit the smaller side at the try-on; leave inlays there.",
+                remedy=f"Fit the smaller side at the try-on and leave inlays there; once that is settled write the "
+                f"one figure that is drafted for: wearer: {{measures: {{{name}: "
+                f"{subject.say(max(left.value, right.value))}}}}}.",
             )
         )
     return found

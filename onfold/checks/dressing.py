@@ -59,10 +59,11 @@ def _more_stretch(subject: Subject, verdict: Verdict) -> str:
     """Return the stretch that this pattern needs, and that a pattern drafted anew for that cloth needs."""
     if not math.isfinite(verdict.needed_stretch):
         return ""
-    offer = f"take a cloth that stretches {_up_to_percent(verdict.needed_stretch)} across for this pattern as it is cut"
+    asks = _up_to_percent(verdict.needed_stretch)
+    offer = f"take a cloth that stretches {asks} across for this pattern as it is cut"
     level = _level(subject, verdict)
     if level is None or level.share <= 0.0:
-        return offer
+        return f"{offer}: cloth: {{stretch: {{across: {asks}}}}}"
     over = verdict.girth_to_pass / level.body
     if level.share * over >= 1.0:
         return offer

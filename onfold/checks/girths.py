@@ -24,7 +24,8 @@ _NUDGE = 0.05  # mm: a level on the very corner of an outline is measured this m
 class Slice:
     """A piece made ready to be measured across: `outline` (n, 2) a closed ring whose side darts are closed.
 
-    `heights` are the y of its level lines, `centre` the x they start from, `times` how often it goes round.
+    `heights` are the y of its level lines, `centre` the x they start from, `times` how often it goes round, `darts`
+    the lowest and highest y of every dart that opens across.
     """
 
     piece: Piece
@@ -32,6 +33,7 @@ class Slice:
     outline: Floats
     heights: dict[str, float]
     centre: float
+    darts: tuple[tuple[float, float], ...] = ()
 
 
 @lru_cache(maxsize=8)
@@ -52,16 +54,23 @@ def _slice(subject: Subject, piece: Piece, times: float) -> Slice:
     lines = {inner.name: inner.path for inner in piece.inner if inner.kind == "level"}
     heights = {name: min(start(path)[1], end(path)[1]) for name, path in lines.items()}
     centre = min((min(start(path)[0], end(path)[0]) for path in lines.values()), default=0.0)
-    closed = {leg.name for dart in darts_of(piece) if dart.on_side for leg in dart.legs}
+    darts = darts_of(piece)
+    closed = {leg.name for dart in darts if dart.on_side for leg in dart.legs}
+    spans = []
+    for dart in darts:
+        ys = (dart.point[1], dart.first[1], dart.last[1])
+        if not dart.on_side:
+            spans.append((min(ys), max(ys)))
     strokes = [subject.strokes[piece.name, edge.name] for edge in piece.edges if edge.name not in closed]
     ring = np.concatenate(strokes) if strokes else np.zeros((0, 2))
-    return Slice(piece, times, np.concatenate([ring, ring[:1]]), heights, centre)
+    return Slice(piece, times, np.concatenate([ring, ring[:1]]), heights, centre, tuple(spans))
 
 
 def widths_at(each: Slice, ys: Floats) -> Floats:
     """Return how wide the piece is at each height, mm, from its centre to its side, darts left out.
 
-    NaN where it does not reach from the centre: above a low back, below a raised hem.
+    NaN where it does not reach from the centre to its side in one: above a low back, below a raised hem, where an edge
+    dips below the tape.
     """
     if len(each.outline) < 3 or not len(ys):
         return np.full(len(ys), np.nan)
@@ -75,7 +84,10 @@ def widths_at(each: Slice, ys: Floats) -> Floats:
     enter, leave = x[:, 0 : most - most % 2 : 2], x[:, 1:most:2]
     inside = np.maximum(leave, each.centre) - np.maximum(enter, each.centre)
     whole = np.nansum(inside, axis=1)
-    return np.where((enter <= each.centre + 1.0).any(axis=1) & (whole > 0.0), whole, np.nan)
+    gaps = np.isfinite(leave).sum(axis=1) - 1
+    for low, high in each.darts:
+        gaps = gaps - ((ys >= low) & (ys <= high))
+    return np.where((enter <= each.centre + 1.0).any(axis=1) & (whole > 0.0) & (gaps <= 0), whole, np.nan)
 
 
 def carried(guide: Slice, other: Slice, ys: Floats) -> Floats:

@@ -106,7 +106,10 @@ def _two_allowances(subject: Subject, seam: Seam, widths: dict[str, float]) -> P
 
 @dataclass(frozen=True)
 class Walked:
-    """One side of a seam as walked from its sewn start: its notches, the joins between its runs, mm, and its length."""
+    """One side of a seam as walked from its sewn start: its notches, where its edges join, mm, and its length.
+
+    Edges join where a seam ends on it and where a dart is closed in it: places to match by, like notches.
+    """
 
     notches: list[tuple[float, str]]
     joins: list[float]
@@ -122,8 +125,10 @@ def walk_side(subject: Subject, side: tuple[Run, ...]) -> Walked:
         whole = run_length(subject, run)
         along = _notches_along(subject, run)
         notches += [(gone + (whole - each if run.reversed else each), run.piece) for each in along]
-        gone += whole
-        joins.append(gone)
+        leaves = [subject.lengths[run.piece, edge.name] for edge in run_edges(subject, run)]
+        for leaf in reversed(leaves) if run.reversed else leaves:
+            gone += leaf
+            joins.append(gone)
     return Walked(sorted(notches), joins[:-1], gone)
 
 

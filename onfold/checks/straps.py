@@ -8,7 +8,7 @@ import numpy as np
 
 from onfold.checks.folds import distances
 from onfold.checks.places import strap_length
-from onfold.checks.subject import Floats, Subject, fact, finish_of, measure, on_piece, run_edges
+from onfold.checks.subject import Floats, Subject, fact, finish_of, measure, offer_finish, on_piece, run_edges
 from onfold.pattern import Mark, Piece, edges_of
 from onfold.problems import Problem, problem
 
@@ -44,7 +44,7 @@ def strap_turns(subject: Subject) -> list[Problem]:
 
 def _too_narrow(subject: Subject, piece: Piece, width: float, left: float, room: float, seam: str) -> Problem:
     needs = left + 2.0 * subject.cloth.thickness
-    trim = f" or trim its seam: finish: {{{seam}: narrow zigzag 8 mm, trim {math.floor(room):g} mm}}"
+    trim = " or trim its seam: " + offer_finish(seam, f"narrow zigzag 8 mm, trim {math.floor(room):g} mm")
     return problem(
         "STRAP-TURN",
         says=f"The strap is {subject.say_fine(width)} wide; its allowance of {subject.say_fine(left)} does not fit "
@@ -217,6 +217,7 @@ def cords_on_children(subject: Subject) -> list[Problem]:
             found=what,
             expected="no free cord or tie at head, neck or upper chest",
             remedy="Sew both ends of every strap down, leave no free ends, tie nothing behind the neck, and look up "
-            "the rule of your country (EN 14682 in Europe, 16 CFR 1120 in the United States).",
+            "the rule of your country (EN 14682 in Europe, 16 CFR 1120 in the United States); or leave out the steps "
+            f"that draw and sew the {what}.",
         )
     ]

@@ -163,6 +163,7 @@ def _remedy(subject: Subject, walk: Walk, hem: Hem, needs: float) -> str:
     offers = []
     vent = rise_needed(subject, walk, 1.0 + comfort_across(subject.round_cloth))
     if vent is not None:
+        vent += sloped_off(subject) if hem.vent else 0.0
         choice = f": choices: {{vent length: {subject.say_up(vent)}}}" if hem.vent else " in a seam"
         offers.append(f"open a vent of {subject.say_up(vent)}{choice}")
     taper = hem_taper(subject)
@@ -175,6 +176,12 @@ def _remedy(subject: Subject, walk: Walk, hem: Hem, needs: float) -> str:
         offers.append(f"shorten it: choices: {{length: {subject.say_down(waist - hem.y - short)}}}")
     offers.append(f"draft the hem {subject.say_up(finished)} round")
     return capital("; or ".join(offers)) + "."
+
+
+def sloped_off(subject: Subject) -> float:
+    """Return how much shorter than its stated length a vent opens, mm, because its upper side is sloped."""
+    stated, opens = fact(subject, "vent length"), [vent.length for vent in vents_of(subject)]
+    return max(0.0, stated - max(opens)) if stated is not None and opens else 0.0
 
 
 def hem_taper(subject: Subject) -> float | None:

@@ -149,6 +149,11 @@ def capital(text: str) -> str:
     return text[:1].upper() + text[1:]
 
 
+def offer_finish(key: str, text: str) -> str:
+    """Return a finish as it is written in a ticket, quoted where its parts are parted by commas."""
+    return f"finish: {{{key}: '{text}'}}" if "," in text else f"finish: {{{key}: {text}}}"
+
+
 def finish_key(subject: Subject, piece: Piece, edge: Edge) -> str:
     """Return the key under which a ticket's `finish` names this edge: its seam, else its root name."""
     seam = subject.seam_of.get((piece.name, edge.name))

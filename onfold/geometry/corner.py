@@ -19,7 +19,7 @@ from onfold.geometry.point import Point, cross, dot, moved_point
 
 Treatment = Literal["square", "mitred", "mirrored"]
 _NONE = 1e-9
-_SMOOTH = 1e-4
+SMOOTH = 1e-4
 """Corners that turn less than this (radians) are none: the tangents of curves that were made to join."""
 _BLUNT = 0.5
 """Corners that turn less than this (about 30 degrees) are mitred even where square is asked: its ears would be long."""
@@ -67,7 +67,7 @@ def turned_join(join: Join) -> Join:
 
 def runs_on(arriving: Point, leaving: Point) -> bool:
     """Return whether a seam line that arrives and leaves in these unit directions has no corner there."""
-    return abs(cross(arriving, leaving)) < _SMOOTH and dot(arriving, leaving) > 0.0
+    return abs(cross(arriving, leaving)) < SMOOTH and dot(arriving, leaving) > 0.0
 
 
 def join_corner(v: Point, first: Side, second: Side, mitre_limit: float) -> Join:

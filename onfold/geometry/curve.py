@@ -87,6 +87,8 @@ def tangents(curves: Floats, t: Floats) -> Floats:
     """Return unit tangents at t; where the curve stands still, the way it goes on (back, at its end); else (0, 0)."""
     slope = derivative(curves, t)
     size = np.hypot(slope[..., 0], slope[..., 1])
+    if size.size and size.min() > 1e-9 * (curves.max() - curves.min()):
+        return np.asarray(slope / size[..., None])
     reach = np.abs(curves - curves[:, :1]).max(axis=(1, 2))
     still = size <= 1e-9 * (reach if t.ndim == 1 else reach[:, None])
     if still.any():

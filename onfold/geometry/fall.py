@@ -9,6 +9,9 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 
+_NO_SPAN = 1e-200
+"""A span of this share of the edge is none: the ends hang together."""
+
 
 def most_sag(half_length: float, half_span: float) -> float:
     """Return the depth of the V, mm, the most any edge can fall: sqrt(L² - s²); 0 where the edge is no longer than it.
@@ -31,7 +34,7 @@ def sag(half_length: float, half_span: float) -> float:
         return math.nan
     if half_length <= half_span:
         return 0.0
-    if half_span == 0.0:
+    if half_span <= half_length * _NO_SPAN:
         return half_length
     return half_length * math.tanh(_flatness(half_length, half_span) / 2.0)
 
@@ -43,7 +46,7 @@ def half_length_for(sag: float, half_span: float) -> float:
     """
     if not _usable(sag, half_span):
         return math.nan
-    if half_span == 0.0:
+    if half_span <= sag * _NO_SPAN:
         return sag
     # (cosh k - 1) / k = tanh(k / 2) sinh(k) / k grows with k: bracketed, then halved and Newtoned
     goal = sag / half_span

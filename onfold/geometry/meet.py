@@ -310,8 +310,14 @@ def _is_shared(a: Floats, b: Floats, lines: Bools, first: Find, second: Find) ->
 def nearest(curves: Floats, straight: Bools, point: Point) -> tuple[int, float, Point, float]:
     """Return curve, t, the point and the distance where the run comes nearest to `point`; the first of several.
 
-    Every stretch whose chord might hold the nearest point is refined, so none is missed. Newton with halving.
+    Every stretch whose chord might hold the nearest point is refined, so none is missed. Newton with halving. A joint
+    that is the point itself is found at once, and so is the nearest point of straight lines.
     """
+    joints = np.flatnonzero((curves[:, 0, 0] == point[0]) & (curves[:, 0, 1] == point[1]))
+    if len(joints):
+        return int(joints[0]), 0.0, point, 0.0
+    if straight.all():
+        return _nearest_on_lines(curves, point)
     stray = _stray(curves)
     if not stray < math.inf:
         stray = _CHORD_ERROR
@@ -332,6 +338,19 @@ def nearest(curves: Floats, straight: Bools, point: Point) -> tuple[int, float, 
     best = int(np.argmax(off <= np.nanmin(off) + 1e-12)) if np.isfinite(off).any() else 0
     x, y = at[best].tolist()
     return int(owner[chosen[best]]), float(spots[best]), (x, y), float(off[best])
+
+
+def _nearest_on_lines(curves: Floats, point: Point) -> tuple[int, float, Point, float]:
+    a, way = curves[:, 0], curves[:, 3] - curves[:, 0]
+    size = (way * way).sum(1)
+    share = np.clip(((np.array(point) - a) * way).sum(1) / np.where(size > 0.0, size, 1.0), 0.0, 1.0)
+    spots = np.where(share[:, None] < 1.0, a + share[:, None] * way, curves[:, 3])
+    off = np.hypot(spots[:, 0] - point[0], spots[:, 1] - point[1])
+    if not np.isfinite(off).any():
+        return 0, 0.0, (float(a[0, 0]), float(a[0, 1])), math.nan
+    best = int(np.argmax(off <= np.nanmin(off) + 1e-12))
+    x, y = spots[best].tolist()
+    return best, float(share[best]), (x, y), float(off[best])
 
 
 def _nearest_within(curves: Floats, begin: Floats, finish: Floats, point: Floats) -> Floats:

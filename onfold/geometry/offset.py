@@ -14,7 +14,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from onfold.geometry import curve, region
-from onfold.geometry.corner import Join, Side, Treatment, join_corner, runs_on
+from onfold.geometry.corner import SMOOTH, Join, Side, Treatment, join_corner, runs_on
 from onfold.geometry.curve import Bools, Floats, Ints
 from onfold.geometry.fault import Fault
 from onfold.geometry.path import Path
@@ -41,7 +41,7 @@ class OffsetEdge:
 
 @dataclass(frozen=True, eq=False)
 class _Run:
-    """One curve of the outline: its seam points and their offsets, (m, 2), the tangents at both ends, its edge."""
+    """A stretch without corners: its seam points and their offsets, (m, 2), the tangents at both ends, its edge."""
 
     seam: Floats
     offset: Floats
@@ -87,43 +87,57 @@ def _unfit(edges: Sequence[OffsetEdge], mitre_limit: float, tolerance: float) ->
         return Fault("the outline has no edges")
     if not (np.isfinite(mitre_limit) and mitre_limit >= 1.0 and tolerance > 0.0):
         return Fault("the mitre limit must be 1 or more and the tolerance above 0")
+    ends = [(each.path.curves[0, 0].tolist(), each.path.curves[-1, 3].tolist()) for each in edges]
     for number, edge in enumerate(edges, 1):
         if not edge.fold and not 0.0 <= edge.width < _FARTHEST:
             return Fault(
                 f"the allowance of edge {number} is {edge.width:g} mm: it must be 0 or more, and of cloth size"
             )
-        if not np.abs(edge.path.curves).max() < _FARTHEST:
+        if not -_FARTHEST < edge.path.curves.min() <= edge.path.curves.max() < _FARTHEST:
             return Fault(f"a point of edge {number} is not a number, or lies kilometres off")
-    starts = np.array([each.path.curves[0, 0] for each in edges])
-    ends = np.array([each.path.curves[-1, 3] for each in edges])
-    gaps = np.abs(np.roll(starts, -1, axis=0) - ends).max(axis=1)
-    worst = int(gaps.argmax())
-    if gaps[worst] > _GAP:
-        return Fault(
-            f"edge {(worst + 1) % len(edges) + 1} begins {gaps[worst]:.2f} mm from where the one before it ends"
-        )
+        (x, y), (u, v) = ends[number - 1][0], ends[number - 2][1]
+        if max(abs(x - u), abs(y - v)) > _GAP:
+            apart = max(abs(x - u), abs(y - v))
+            return Fault(f"edge {number} begins {apart:.2f} mm from where the one before it ends")
     return None
 
 
 def _runs(edges: Sequence[OffsetEdge], tolerance: float) -> list[_Run]:
-    """Return every curve of the outline with its offset polyline, curves of no length left out."""
+    """Return the stretches of the outline between corners, each within one edge, curves of no length left out."""
     counts = [len(each.path.curves) for each in edges]
     curves = np.concatenate([each.path.curves for each in edges])
     straight = np.concatenate([each.path.straight for each in edges])
     number = np.repeat(np.arange(len(edges)), counts)
-    long = np.abs(curves[:, 1:] - curves[:, :1]).max(axis=(1, 2)) > _NOTHING
-    curves, straight, number = curves[long], straight[long], number[long]
+    long = np.abs(curves[:, 1:] - curves[:, :1]).reshape(-1, 6).max(axis=1) > _NOTHING
+    if not long.all():
+        curves, straight, number = curves[long], straight[long], number[long]
     if not len(curves):
         return []
     widths = np.array([0.0 if each.fold else each.width for each in edges])[number]
     points, ways, offsets, firsts = _offsets(curves, straight, widths, tolerance)
-    runs = []
-    heads, tails = ways[firsts[:-1]].tolist(), ways[firsts[1:] - 1].tolist()
-    for k, (first, last) in enumerate(zip(firsts[:-1].tolist(), firsts[1:].tolist(), strict=True)):
-        edge = edges[int(number[k])]
-        (hx, hy), (tx, ty) = heads[k], tails[k]
-        runs.append(_Run(points[first:last], offsets[first:last], (hx, hy), (tx, ty), edge, float(widths[k])))
-    return runs
+    heads, tails = ways[firsts[:-1]], ways[firsts[1:] - 1]
+    turn = tails[:-1, 0] * heads[1:, 1] - tails[:-1, 1] * heads[1:, 0]
+    on = (np.abs(turn) < SMOOTH) & ((tails[:-1] * heads[1:]).sum(1) > 0.0) & (number[1:] == number[:-1])
+    keep = np.ones(len(points), dtype=bool)
+    keep[firsts[1:-1][on]] = False
+    points, offsets, kept = points[keep], offsets[keep], np.concatenate([[0], np.cumsum(keep)])[firsts].tolist()
+    begins, ends = [0, *(np.flatnonzero(~on) + 1).tolist()], [*(np.flatnonzero(~on) + 1).tolist(), len(curves)]
+    return [
+        _Run(
+            points[kept[first] : kept[last]],
+            offsets[kept[first] : kept[last]],
+            _pair(heads[first]),
+            _pair(tails[last - 1]),
+            edges[number[first]],
+            float(widths[first]),
+        )
+        for first, last in zip(begins, ends, strict=True)
+    ]
+
+
+def _pair(spot: Floats) -> Point:
+    x, y = spot.tolist()
+    return x, y
 
 
 def _offsets(curves: Floats, straight: Bools, widths: Floats, tolerance: float) -> tuple[Floats, Floats, Floats, Ints]:
@@ -151,17 +165,17 @@ def _strays(offsets: Floats, ways: Floats, owner: Ints, count: int) -> Floats:
     step = offsets[1:] - offsets[:-1]
     turn = np.abs(ways[:-1, 0] * ways[1:, 1] - ways[:-1, 1] * ways[1:, 0])
     sagitta = np.where(owner[1:] == owner[:-1], np.hypot(step[:, 0], step[:, 1]) * turn / 8.0, 0.0)
-    firsts = np.searchsorted(owner, np.arange(count))
-    return np.asarray(np.maximum.reduceat(np.append(sagitta, 0.0), firsts))
+    worst = np.zeros(count)
+    np.maximum.at(worst, owner[1:], sagitta)
+    return worst
 
 
 def _join(first: _Run, second: _Run, mitre_limit: float) -> Join:
     (ax, ay), (bx, by) = first.arrive, second.set_out
     if first.width == second.width and runs_on(first.arrive, second.set_out):
         return Join((), 0, 1)
-    x, y = second.seam[0].tolist()
     return join_corner(
-        (x, y),
+        _pair(second.seam[0]),
         Side(first.offset[::-1], (-ax, -ay), (ay, -ax), first.width, first.edge.corner, first.edge.fold),
         Side(second.offset, (bx, by), (by, -bx), second.width, second.edge.corner, second.edge.fold),
         mitre_limit,
@@ -173,7 +187,7 @@ def _fold_lines(runs: list[_Run], seam: Floats) -> list[tuple[Point, Point]]:
     lines: dict[int, tuple[Point, Point]] = {}
     for run in runs:
         if run.edge.fold and id(run.edge) not in lines:
-            lines[id(run.edge)] = (_spot(run), (-run.set_out[1], run.set_out[0]))
+            lines[id(run.edge)] = (_pair(run.seam[0]), (-run.set_out[1], run.set_out[0]))
     return [(spot, inward) for spot, inward in lines.values() if ((seam - spot) @ np.array(inward)).min() >= -1e-6]
 
 
@@ -192,8 +206,9 @@ def _assembled(runs: list[_Run], joins: list[Join]) -> Floats | None:
 
 def _ringed(points: Floats) -> Floats | None:
     """Return the points as a closed ring without doubles."""
-    step = np.abs(points - np.roll(points, 1, axis=0)).max(axis=1)
-    points = points[step > _NOTHING]
+    around = np.concatenate([points[-1:], points])
+    step = np.abs(around[1:] - around[:-1])
+    points = points[(step[:, 0] > _NOTHING) | (step[:, 1] > _NOTHING)]
     return region.closed(points) if len(points) >= 3 else None
 
 
@@ -208,7 +223,7 @@ def _cleaned(runs: list[_Run], joins: list[Join], seam: Floats, clips: list[tupl
     full = []
     for k, join in enumerate(joins):
         if join.inside or not join.sound:
-            full.append(Join((_spot(runs[(k + 1) % len(runs)]),)))
+            full.append(Join((_pair(runs[(k + 1) % len(runs)].seam[0]),)))
             continue
         full.append(join)
     parts: list[Floats] = []
@@ -224,8 +239,3 @@ def _cleaned(runs: list[_Run], joins: list[Join], seam: Floats, clips: list[tupl
     if ring is None or not region.is_valid(ring):
         return Fault("the allowances leave no sound outline")
     return ring
-
-
-def _spot(run: _Run) -> Point:
-    x, y = run.seam[0].tolist()
-    return x, y

@@ -122,7 +122,7 @@ def square_foot(hinge: Point, centre: Path) -> float | None:
     ux, uy = (b[0] - a[0]) / run, (b[1] - a[1]) / run
     reach = (hinge[0] - a[0]) * ux + (hinge[1] - a[1]) * uy
     across = line(hinge, (a[0] + ux * reach, a[1] + uy * reach))
-    return reach if 0.0 < reach < run and length(across) > 0.0 and meetings(across, centre) else None
+    return reach if 0.0 < reach < run and length(across) > 1e-6 and meetings(across, centre) else None
 
 
 def rising(values: Sequence[float]) -> bool:

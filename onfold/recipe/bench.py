@@ -14,7 +14,7 @@ from typing import Any, cast
 
 from onfold.formula import Formula, FormulaFault, evaluate
 from onfold.geometry.fault import Fault
-from onfold.geometry.path import Path, at, end, length, start
+from onfold.geometry.path import Path, length
 from onfold.pattern import Edge, Fact, Grain, Inner, Level, Mark, Notch, Opening, Point, Seam
 from onfold.problems import Problem, Severity, problem
 from onfold.recipe.yaml_nodes import did_you_mean
@@ -177,6 +177,19 @@ class Bench:
                 on=on,
             )
         return found
+
+    def whole(self, formula: Formula) -> int:
+        """Return a count; half a slash cannot be made."""
+        value = self.amount(formula)
+        if abs(value) > 1e6 or abs(value - round(value)) > 1e-9:
+            raise self.stop(
+                "STEP-CANNOT",
+                f"'{formula.text}' is {value:g}; a whole number is wanted here.",
+                found=f"{value:g}",
+                expected="a whole number",
+                remedy="write a whole number",
+            )
+        return round(value)
 
     def perhaps(self, formula: Formula | None) -> float | None:
         """Return a formula's value, or None where the field is empty or asks for a choice that was left open."""
@@ -373,18 +386,3 @@ class Bench:
     ) -> None:
         """Note a problem and go on."""
         self.problems.append(problem(code, says=says, found=found, expected=expected, remedy=remedy, severity=severity))
-
-
-def root_path(edges: tuple[Edge, ...]) -> tuple[Path, ...]:
-    """Return the paths of an edge's leaves in their order."""
-    return tuple(each.path for each in edges)
-
-
-def ends_of(path: Path) -> tuple[Point, Point]:
-    """Return the first and last point of a path."""
-    return start(path), end(path)
-
-
-def halfway(path: Path) -> Point:
-    """Return the point halfway along a path."""
-    return at(path, length(path) / 2.0)

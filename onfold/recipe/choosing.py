@@ -80,7 +80,9 @@ def starting_values(
     settled: dict[str, Settled] = {}
     waiting = _formulas(recipe, asked, names, settled, problems)
     while waiting:
-        ready = [name for name, formula in waiting.items() if not formula.names_used & waiting.keys()]
+        ready = [
+            name for name, formula in waiting.items() if not _leans_on(recipe.choices[name], formula) & waiting.keys()
+        ]
         if not ready:
             problems.append(_circle(recipe, list(waiting), asked))
             break
@@ -105,6 +107,12 @@ def starting_values(
             state["open", name] = True
     state["units", ""] = units
     return state, {name: settled[name] for name in recipe.choices if name in settled}, problems
+
+
+def _leans_on(choice: Choice, formula: Formula) -> frozenset[str]:
+    """Return the names that must be known before a choice can be settled: its formula's and its bounds'."""
+    bounds = [bound.names_used for bound in (choice.least, choice.most) if bound is not None]
+    return formula.names_used.union(*bounds)
 
 
 def _lacks(formula: Formula, known: Mapping[str, float]) -> bool:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, fields, is_dataclass
+from functools import cache
 from math import copysign
 from typing import Any
 
@@ -19,7 +20,7 @@ from onfold.recipe.misnamed import misnamed, plain_names
 from onfold.recipe.placed import PlacedStep
 from onfold.recipe.step import Step, names_given
 
-KEPT_RUNS = 6
+KEPT_RUNS = 3
 """How many runs of one step are remembered: a few, for the maker who goes back and forth between two figures."""
 
 
@@ -37,9 +38,14 @@ class Run:
 
 @dataclass
 class Memory:
-    """The runs of every step, newest first; which steps were run again last time, and how many were remembered."""
+    """The runs of every step, newest first; which steps were run again last time, and how many were remembered.
+
+    `given` and `last` are what the last replay began from and the runs it took, in order.
+    """
 
     runs: dict[Step, list[Run]] = field(default_factory=dict)
+    given: dict[Key, Any] = field(default_factory=dict)
+    last: tuple[Run, ...] = ()
     ran: list[Step] = field(default_factory=list)
     remembered: int = 0
 
@@ -71,8 +77,14 @@ def same(a: Any, b: Any) -> bool:
     if isinstance(a, tuple):
         return len(a) == len(b) and all(same(x, y) for x, y in zip(a, b, strict=True))
     if is_dataclass(a):
-        return all(same(getattr(a, each.name), getattr(b, each.name)) for each in fields(a))
+        kind: Any = type(a)
+        return all(same(getattr(a, name), getattr(b, name)) for name in _field_names(kind))
     return bool(a == b)
+
+
+@cache
+def _field_names(kind: type[Any]) -> tuple[str, ...]:
+    return tuple(each.name for each in fields(kind))
 
 
 def replay(
@@ -95,8 +107,12 @@ def replay(
     problems: list[Problem] = []
     lost = set(unsettled)
     broken: list[PlacedStep] = []
-    for placed in every:
-        done = _remembered(placed.step, state, kept) or _run(placed.step, state, kept)
+    since = _Since(kept, state)
+    for number, placed in enumerate(every):
+        done = since.untouched(number, placed.step)
+        if done is None:
+            done = _remembered(placed.step, state, kept, since.touched) or _run(placed.step, state, kept)
+        since.follow(number, done)
         runs.append((placed, done))
         _apply(done.writes, state)
         if done.problems and not (done.failed and _told_already(done.lost, lost)):
@@ -112,7 +128,54 @@ def replay(
         if done.failed:
             broken.append(placed)
             lost.update(_lost_with(placed.step, str(state.get(("current", "")) or "")))
+    kept.given, kept.last = dict(given), tuple(done for _, done in runs)
     return Replayed(tuple(runs), state, tuple(problems))
+
+
+class _Since:
+    """What differs on the bench from the last replay at the same step, as long as the steps are the same ones.
+
+    `changed` may hold a key whose value came out the same again, never lack one whose value differs.
+    """
+
+    def __init__(self, memory: Memory, given: Mapping[Key, Any]) -> None:
+        self._memory = memory
+        before = memory.given
+        self.changed = {key for key in before.keys() | given.keys() if not same(before.get(key), given.get(key))}
+        self._in_step = bool(memory.last)
+        self.touched: frozenset[Key] = frozenset()
+
+    def untouched(self, number: int, step: Step) -> Run | None:
+        """Return the step's last run where nothing it read has changed since; else note what has, in `touched`."""
+        last = self._memory.last
+        before = last[number].step if self._in_step and number < len(last) else None
+        self._in_step = before is not None and (before is step or before == step)
+        self.touched = frozenset()
+        if not self._in_step:
+            return None
+        if not self.changed.isdisjoint(last[number].reads):
+            self.touched = frozenset(self.changed.intersection(last[number].reads))
+            return None
+        self._memory.remembered += 1
+        return last[number]
+
+    def follow(self, number: int, done: Run) -> None:
+        """Note what a step's run leaves changed."""
+        if not self._in_step:
+            return
+        before, now = self._memory.last[number].writes, done.writes
+        if before is now and self.changed.isdisjoint(now):
+            return
+        in_order = before is now or list(before) == list(now)
+        for key in now if in_order else {**before, **now}:
+            # a name that is new now and was not then, or came in another order, changes the list of its kind
+            if not in_order or key in self.changed:
+                self.changed.add(("listing", *key[:-1]))
+            # what was made anew counts as changed, though it be equal: a step that reads it compares it itself
+            if key in before and key in now and before[key] is now[key]:
+                self.changed.discard(key)
+            else:
+                self.changed.add(key)
 
 
 def _told_already(asked: tuple[str, ...], lost: set[str]) -> bool:
@@ -130,9 +193,11 @@ def _lost_with(step: Step, piece: str) -> list[str]:
     ]
 
 
-def _remembered(step: Step, state: dict[Key, Any], memory: Memory) -> Run | None:
+def _remembered(step: Step, state: dict[Key, Any], memory: Memory, touched: frozenset[Key]) -> Run | None:
     for run in memory.runs.get(step, ()):
-        if all(_still(state, key, value) for key, value in run.reads.items()):
+        # by what has changed since the last replay most old runs are told apart at once
+        likely = all(_still(state, key, run.reads[key]) for key in touched if key in run.reads)
+        if likely and all(_still(state, key, value) for key, value in run.reads.items()):
             memory.remembered += 1
             return run
     return None

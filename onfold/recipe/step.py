@@ -145,6 +145,8 @@ def step(verb: str, group: str) -> Callable[[type[T]], type[T]]:
 
     def made(cls: type[T]) -> type[T]:
         frozen: Any = dataclass(frozen=True, kw_only=True)(cls)
+        frozen.__hash__ = _hashed_once(frozen.__hash__)
+        frozen.__getstate__ = _without_hash
         hints = get_type_hints(cls, include_extras=True)
         frozen.verb = verb
         frozen.group = group
@@ -155,6 +157,23 @@ def step(verb: str, group: str) -> Callable[[type[T]], type[T]]:
         return frozen  # type: ignore[no-any-return]
 
     return made
+
+
+def _hashed_once(hashed: Callable[[Any], int]) -> Callable[[Any], int]:
+    """Return a hash that is worked out once for each step: replay looks every step up again and again."""
+
+    def kept(self: Any) -> int:
+        known: dict[str, Any] = self.__dict__
+        if "_hash" not in known:
+            known["_hash"] = hashed(self)
+        return int(known["_hash"])
+
+    return kept
+
+
+def _without_hash(self: Any) -> dict[str, Any]:
+    """Return what is pickled of a step: another process hashes its words otherwise."""
+    return {name: value for name, value in self.__dict__.items() if name != "_hash"}
 
 
 def names_given(done: Step) -> tuple[str, ...]:

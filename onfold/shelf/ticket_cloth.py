@@ -175,5 +175,5 @@ def _ask(reading: Reading, fields: Fields, cloth: Cloth) -> None:
             "comfortable most: 15 cm is 50 %.",
             found="no stretch",
             expected="the stretch across and along",
-            remedy="Write 'stretch: {across: 50 %, along: 20 %}' under the cloth, with your figures.",
+            remedy="Write cloth: {stretch: {across: 50 %, along: 20 %}}, with your figures.",
         )

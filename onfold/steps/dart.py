@@ -45,10 +45,12 @@ class Darts:
         if total < bench.amount(self.least) or total <= 0.0:
             self._leave(bench, max(total, 0.0))
             return
-        if most <= 0.0:
-            raise bench.stop("STEP-CANNOT", "The widest dart must be wider than nothing.", found=self.most.text)
+        depth = bench.amount(self.length)
+        if most <= 0.0 or depth <= 1e-6:
+            what = self.most.text if most <= 0.0 else self.length.text
+            raise bench.stop("STEP-CANNOT", "A dart must be wider and longer than nothing.", found=what)
         whole = length(edge.path)
-        count = ceil(total / most - 1e-9)
+        count = max(1, ceil(total / most - 1e-9))
         width = total / count
         if others or total >= 0.9 * whole:
             raise bench.stop(
@@ -57,7 +59,6 @@ class Darts:
                 remedy="take more in at the side, or allow more ease",
             )
         centres = [whole * (k + 1) / (count + 1) for k in range(count)]
-        depth = bench.amount(self.length)
         cuts = [mm for centre in centres for mm in (centre - width / 2, centre + width / 2)]
         parts = cut(edge.path, cuts)
         leaves: list[Edge] = []
@@ -84,7 +85,7 @@ class Darts:
         if total < told.amount(self.least) or total <= 0.0:
             left = " What little its curve is longer stays as ease." if self.level and total >= 0.5 else ""
             return f"No {self.name} is needed: the {self.on} has nothing to take in.{left}"
-        count = ceil(total / told.amount(self.most) - 1e-9)
+        count = max(1, ceil(total / told.amount(self.most) - 1e-9))
         each = told.mm(total / count)
         if count == 1:
             return f"Halfway along the {self.on} draw the {self.name}: {each} wide, {told.length(self.length)} long."
@@ -144,6 +145,7 @@ class SideDart:
             Edge(f"{root}.2", parts[2], root),
         ]
         bench.put_mark(Mark("dart point", self.name, point))
+        bench.put_mark(Mark("bust point", self.towards, goal))
         bench.put_outline(renumbered(replaced(bench.outline(), edge.name, new), root))
 
     def say(self, told: Telling) -> str:

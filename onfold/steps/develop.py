@@ -108,7 +108,7 @@ class SlashAndSpread:
 
     def run(self, bench: Bench) -> None:
         """Spread, or leave the piece as it is and say how far one may go."""
-        count = round(bench.amount(self.slashes))
+        count = bench.whole(self.slashes)
         if count < 1 or count > 99:
             raise bench.stop("STEP-CANNOT", "At least one slash is needed, at most 99.", found=str(count))
         plan = self._planned(bench, count)
@@ -228,7 +228,7 @@ def fall_of(plan: Slashed, opening: float) -> float:
 
 def half_neck(plan: Slashed, opening: float) -> float:
     """Return the half neck edge, mm, once the neck is squared: how far its side end lies from the fold's line."""
-    angles = angles_of(plan, opening) or []
+    angles = angles_of(plan, opening) or [0.0] * len(plan.hinges)
     hinged, _, centre = parts_of(plan)
     x, y = end(hinged.path)
     for along, angle in reversed(list(zip(plan.hinges, angles, strict=True))):
@@ -333,7 +333,7 @@ class SlashAndOverlap:
 
     def run(self, bench: Bench) -> None:
         """Lap every slash."""
-        lap, count = bench.amount(self.lap), round(bench.amount(self.slashes))
+        lap, count = bench.amount(self.lap), bench.whole(self.slashes)
         if lap <= 0.0:
             return
         (hinged,), (centre,) = _single(bench, self.hinged), _single(bench, self.centre)

@@ -108,19 +108,23 @@ class NotchSeam:
         if not isinstance(seam, Seam):
             raise bench.stop("STEP-NAME", f"No seam called '{self.seam}' is sewn yet.", found=self.seam, lost=self.seam)
         for level in self.at:
-            for side in seam.sides:
-                for run in side:
-                    self._at_level(bench, run, level)
+            runs = [run for side in seam.sides for run in side]
+            asked = [self._at_level(bench, run, level) for run in runs]
+            for run, notch in zip(runs, asked, strict=True):
+                if notch is not None and all(asked):
+                    bench.put_notch(notch, f"{run.edge} {level}", run.piece)
         if self.joins == "yes":
             self._at_joins(bench, seam)
 
-    def _at_level(self, bench: Bench, run: Run, level: str) -> None:
+    def _at_level(self, bench: Bench, run: Run, level: str) -> NotchAsked | None:
+        """Return the notch at a level; None where the edge has none there, or a dart's mouth marks it already."""
         where = bench.point(f"end of {level}", run.piece)
         leaves = bench.edge(run.edge, run.piece)
         leaf = min(leaves, key=lambda each: closest(each.path, where).distance)
         near = closest(leaf.path, where)
         if near.distance < 0.1 and 1e-6 < near.along < length(leaf.path) - 1e-6:
-            bench.put_notch(NotchAsked(leaf.name, near.along, "single"), f"{run.edge} {level}", run.piece)
+            return NotchAsked(leaf.name, near.along, "single")
+        return None
 
     def _at_joins(self, bench: Bench, seam: Seam) -> None:
         (first,) = seam.sides[0][:1]
@@ -187,7 +191,7 @@ class CutOutStep:
     def run(self, bench: Bench) -> None:
         """Note it."""
         bench.begun(self.piece)
-        count = round(bench.amount(self.pieces))
+        count = bench.whole(self.pieces)
         if count < 1 or count > 999:
             raise bench.stop("STEP-CANNOT", f"{count} pieces cannot be cut.", found=str(count), expected="at least 1")
         bench.put_cut_out(CutOut(count, self.pair == "yes", self.material), self.piece)

@@ -10,6 +10,7 @@ from onfold.pattern import Inner, Level
 from onfold.recipe.bench import Bench
 from onfold.recipe.step import Length, LevelName, LineName, NewLevel, Number, Share, step
 from onfold.recipe.telling import Telling
+from onfold.units import say_share
 
 
 @step("take in", "draft")
@@ -45,11 +46,11 @@ class TakeIn:
         if asked > most:
             bench.warn(
                 "TAKEN-IN-TOO-FAR",
-                f"The {self.level} is taken in by {asked:.0%} of the stretch; more than {most:.0%} leaves no room to "
-                "move or dress.",
-                found=f"{asked:.0%}",
-                expected=f"at most {most:.0%}",
-                remedy=f"set '{self.share.text}' to {most:.0%} or less",
+                f"The {self.level} is taken in by {say_share(asked)} of the stretch; more than {say_share(most)} leaves "
+                "no room to move or dress.",
+                found=say_share(asked),
+                expected=f"at most {say_share(most)}",
+                remedy=f"take it in less: choices: {{{self.share.text}: {most * 100.0:g} %}}",
             )
         finished = body / (1.0 + share * stretch)
         bench.put_level(
@@ -69,8 +70,8 @@ class TakeIn:
             )
         said = (
             f"{capital(self.level)}: {told.mm(level.body)} on the body, {told.mm(level.finished)} finished: taken in "
-            f"by {told.percent(level.share)} of the cloth's {told.percent(stretch)} stretch, so it is worn stretched by "
-            f"{told.percent(level.wearing_stretch)}."
+            f"by {told.percent(level.share)} of the cloth's {told.percent(stretch)} stretch, so it is worn stretched "
+            f"by {told.percent(level.wearing_stretch)}."
         )
         if level.share < level.asked_share - 1e-9:
             said += (

@@ -257,6 +257,7 @@ class Vent:
         for name, text in ((self.name, self.finish), (f"{self.name} top", self.finish)):
             bench.put_finish(f"{name} of {bench.piece}", text)
         bench.put_finish(f"{self.name} hem of {bench.piece}", self.hem_finish)
+        bench.put_fact("vent length", run)
         bench.put_opening(Opening(f"{bench.piece} vent", (f"{self.name} of {bench.piece}",), run - slope, "none"))
 
     def say(self, told: Telling) -> str:
