@@ -39,10 +39,11 @@ class Draft:
     replayed: Replayed
 
 
-def needs_of(recipe: Recipe) -> tuple[str, ...]:
+def needs_of(recipe: Recipe, settled: Mapping[str, Settled] | None = None) -> tuple[str, ...]:
     """Return the measures a recipe's formulas use, in the order of the measures' own list.
 
-    Bounds of choices don't count: a garment isn't drawn from them.
+    Bounds of choices don't count: a garment isn't drawn from them. A settled choice counts with the formula it was
+    reckoned from, so that what the maker states outright needs no measure.
     """
     used: set[str] = set()
     for placed in recipe.steps:
@@ -51,8 +52,12 @@ def needs_of(recipe: Recipe) -> tuple[str, ...]:
             for formula in value if isinstance(value, tuple) else (value,):
                 if isinstance(formula, Formula):
                     used |= formula.names_used
-    for choice in recipe.choices.values():
-        used |= choice.default.names_used if choice.default is not None else set()
+    for name, choice in recipe.choices.items():
+        chosen = (settled or {}).get(name)
+        if chosen is not None:
+            used |= chosen.used
+        elif choice.default is not None:
+            used |= choice.default.names_used
     return tuple(name for name in MEASURES if name in used)
 
 
@@ -74,7 +79,7 @@ def draft_for(
     state.update({("asked finish", name): each.text for name, each in ticket.finish.items()})
     steps, found = _with_fittings(ticket, recipe)
     problems += found
-    needed = needs_of(recipe)
+    needed = needs_of(recipe, settled)
     problems += [at_measure(each, ticket) for each in (*body.problems, *missing(body, needed))]
     unsettled = [name for name in (*recipe.choices, *needed) if not _is_settled(state, name)]
     replayed = replay(steps, state, memory, recipe.file, unsettled)

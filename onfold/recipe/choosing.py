@@ -26,12 +26,16 @@ class Asked:
 
 @dataclass(frozen=True)
 class Settled:
-    """A choice as used: its value (mm, a share, a number), its word, or open; `by_maker` where the ticket gave it."""
+    """A choice as used: its value (mm, a share, a number), its word, or open; `by_maker` where the ticket gave it.
+
+    `used` are the names its formula was reckoned from.
+    """
 
     choice: Choice
     value: float | None
     word: str
     by_maker: bool
+    used: frozenset[str] = frozenset()
 
 
 class _Scope:
@@ -98,7 +102,7 @@ def starting_values(
                 continue
             value = _bounded(choice, found, known, asked.get(name), units, problems)
             known[name] = value
-            settled[name] = Settled(choice, value, "", name in asked)
+            settled[name] = Settled(choice, value, "", name in asked, formula.names_used)
     state: dict[Key, Any] = {("value", name): value for name, value in known.items()}
     for name, each in settled.items():
         if each.choice.kind == "word":

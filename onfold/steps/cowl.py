@@ -149,8 +149,8 @@ class Cowl:
             f"Produce the {self.fold} of the lowest part straight up: that is the fold. From the side end of the neck "
             f"square across to it: the neck edge, {told.mm(told.fact('half neck edge'))} on the half. Cut off what "
             f"stands above. True the {self.armhole} to one smooth curve{grown}. Turn the paper over along the neck "
-            f"edge and trace the {self.armhole}: the sides of the facing; make it {told.mm(told.fact('facing depth'))} deep "
-            f"at the fold {how}. Expect the neck to fall {told.mm(told.fact('cowl fall'))}, at the very most "
+            f"edge and trace the {self.armhole}: the sides of the facing; make it "
+            f"{told.mm(told.fact('facing depth'))} deep at the fold {how}. Expect the neck to fall {told.mm(told.fact('cowl fall'))}, at the very most "
             f"{told.mm(told.fact('most fall'))}."
         )
 

@@ -46,8 +46,8 @@ class TakeIn:
         if asked > most:
             bench.warn(
                 "TAKEN-IN-TOO-FAR",
-                f"The {self.level} is taken in by {say_share(asked)} of the stretch; more than {say_share(most)} leaves "
-                "no room to move or dress.",
+                f"The {self.level} is taken in by {say_share(asked)} of the stretch; more than {say_share(most)} "
+                "leaves no room to move or dress.",
                 found=say_share(asked),
                 expected=f"at most {say_share(most)}",
                 remedy=f"take it in less: choices: {{{self.share.text}: {most * 100.0:g} %}}",
