@@ -13,29 +13,21 @@ from itertools import pairwise
 import numpy as np
 import pytest
 from drafting import as_json, codes, drafted, example, knit, stops, ticket_of, ticket_text, unchecked
+from hand_sums import catenary_sag
 from json_reader import Data, edge_length, edges, inner, level_height, piece, points, stroke
 from shapely import LineString, hausdorff_distance
 from shapely.ops import substring
 
-from onfold.project_draft import Draft, draft_for
-from onfold.recipe.file import read_recipe
 from onfold.body.measures import MEASURES
 from onfold.project import recipe_text
+from onfold.project_draft import Draft, draft_for
+from onfold.recipe.file import read_recipe
 from onfold.steps import VERBS
 
 BODY = {"height": 1676.0, "bust": 952.0, "waist": 768.0, "hip": 1029.0}
 SPREADS = (5.0, 10.0, 20.0, 30.0, 45.0, 60.0)
 SLASHES = tuple(range(1, 10))
 MOST_TURN = 75.0
-
-
-def catenary_sag(half_length: float, half_span: float) -> float:
-    """The sag of an edge of half length L over a half span s: c sinh(s / c) = L, c (cosh(s / c) - 1), by halving [A]."""
-    low, high = 1e-9, 700.0
-    for _ in range(200):
-        k = (low + high) / 2.0
-        low, high = (k, high) if math.sinh(k) / k < half_length / half_span else (low, k)
-    return half_length * (math.cosh(k) - 1.0) / math.sinh(k)
 
 
 def cowl(**choices: str) -> str:

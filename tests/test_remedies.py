@@ -17,7 +17,9 @@ from typing import Any
 
 import pytest
 import yaml
+from bodies import survey_women
 from click.testing import CliRunner
+from drafting import drafted, knit, ticket_text
 
 from onfold.checks import CHECKS, ELSEWHERE
 from onfold.cli import main
@@ -600,3 +602,34 @@ def test_a_fault_told_at_its_line_is_told_once(tmp_path: Path) -> None:
     _, told = checked(too_far, tmp_path)
     lines = [each["where"] for each in told if each["code"] == "TAKEN-IN-TOO-FAR"]
     assert len(lines) == 2 and all("own.yaml:" in each for each in lines), "underarm and bust, each at its step"
+
+
+# On many bodies ---------------------------------------------------------------------------------------------------
+
+
+def eased_front(women: list[dict[str, float]], units: str) -> int:
+    """Follow what is said of the front's length over the bust; how many of the women are told of it."""
+    told = 0
+    for sizes in women:
+        before = drafted(ticket_text(SHEATH, sizes, knit(0.7), units=units))
+        long = [each for each in before.pattern.problems if each.code == "FRONT-LENGTH"]
+        if not long:
+            continue
+        told += 1
+        section, entries = offers(long[0].remedy)[0]
+        assert section == "choices"
+        after = drafted(ticket_text(SHEATH, sizes, knit(0.7), entries, units=units))
+        left = [each for each in after.pattern.problems if each.severity == "stop" or each.code == "FRONT-LENGTH"]
+        assert not left, (long[0].remedy, left)
+    return told
+
+
+@pytest.mark.parametrize("units", ["cm", "in"])
+def test_length_over_the_bust_is_taken_up_as_offered(units: str) -> None:
+    assert eased_front(survey_women(70, every=True)[40:], units) > 15
+
+
+@pytest.mark.long
+@pytest.mark.parametrize("units", ["cm", "in"])
+def test_length_over_the_bust_is_taken_up_as_offered_on_every_woman(units: str) -> None:
+    assert eased_front(survey_women(500, every=True), units) > 250

@@ -23,7 +23,10 @@ from onfold.recipe.file import Recipe, read_recipe
 from onfold.steps import VERBS
 
 BODY = {"height": 1676.0, "bust": 952.0, "waist": 768.0, "hip": 1029.0}
-SLASH = "  - slash and spread: {centre: centre front, hinged: armhole, slashes: slashes, opening: spread, fall: fall, span: across front / 2, most turn: 75}\n"
+SLASH = (
+    "  - slash and spread: {centre: centre front, hinged: armhole, slashes: slashes, opening: spread, fall: fall, "
+    "span: across front / 2, most turn: 75}\n"
+)
 LAP = "  - slash and overlap: {centre: centre front, hinged: armhole, slashes: slashes, lap: spread}\n"
 
 
@@ -122,7 +125,10 @@ class TestSpread:
 
     def test_marks_and_lines_above_a_slash_turn_with_their_part(self) -> None:
         first, spread_out = drafted("", 20.0, 4), drafted(SLASH, 20.0, 4)
-        where = {name: each.replayed.state["point", "front", "end of neck"] for name, each in (("a", first), ("b", spread_out))}
+        where = {
+            name: each.replayed.state["point", "front", "end of neck"]
+            for name, each in (("a", first), ("b", spread_out))
+        }
         assert math.dist(where["a"], end(outline(first)["armhole"].path)) < 1e-6
         assert math.dist(where["b"], end(outline(spread_out)["armhole"].path)) < 1e-6
         low = [each.replayed.state["point", "front", "end of bust"] for each in (first, spread_out)]

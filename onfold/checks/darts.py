@@ -15,6 +15,8 @@ WIDEST = 35.0  # mm, "no dart over 3 to 3.5 cm" [C]
 SHORT_OF_BUST = (20.0, 30.0)  # mm from dart point to bust point [C]
 AIM_WITHIN = 10.0  # mm the dart's line may pass beside the bust point [C]
 EXTRA_FRONT = 25.0  # mm of front longer than the back over the bust [C]
+EASED_IN_STRETCH = 22.0  # mm eased in beside a dart; 7/8 in when said in inches [C]
+OFFERED = 34.9  # mm, the widest dart offered: 1 3/8 in when said in inches
 MOST_EASED = 20.0  # mm of length eased in at one side [C]
 _SLACK = 0.5  # mm: what rounding on paper may add
 
@@ -169,11 +171,14 @@ def front_length(subject: Subject) -> list[Problem]:
 def _take_up(subject: Subject, wanted: float) -> str:
     """Return how to take up so much length over the bust: by a side dart, by ease where that is enough, or by both."""
     dart = fact(subject, "side dart") or 0.0
-    if dart + wanted <= WIDEST:
-        ease = f"; or ease it in: choices: {{bust ease: {subject.say_up(wanted)}}}" if wanted <= MOST_EASED else ""
+    eased = max(0.0, (fact(subject, "front extra taken") or 0.0) - dart)
+    if dart + wanted <= OFFERED:
+        more = eased + wanted
+        ease = f"; or ease it in: choices: {{bust ease: {subject.say_up(more)}}}" if more <= MOST_EASED else ""
         return f"Add a side dart: choices: {{side dart: {subject.say_up(dart + wanted)}}}{ease}."
-    rest = subject.say_up(dart + wanted - WIDEST)
+    whole = dart + eased + wanted
+    ease_in = min(whole - OFFERED, EASED_IN_STRETCH)
     return (
         "Add a side dart and ease in the rest between underarm and bust: "
-        f"choices: {{side dart: {subject.say_up(WIDEST)}, bust ease: {rest}}}."
+        f"choices: {{side dart: {subject.say_up(whole - ease_in)}, bust ease: {subject.say_up(ease_in)}}}."
     )

@@ -46,9 +46,9 @@ def getting_in(subject: Subject) -> Verdict:
     """Return whether the garment goes on, by the route that asks least of the cloth.
 
     A route is judged only where the girths that must pass on it are known; with none judged it is taken to go on.
-    Wraps, capes and bags have nothing to pass.
+    Wraps, capes and bags have nothing to pass, and what was not drawn cannot be judged.
     """
-    if subject.pattern.worn != "closed" or not subject.pattern.levels:
+    if subject.pattern.worn != "closed" or not any(level.across for level in subject.pattern.levels.values()):
         return Verdict(True)
     return _better(judge(subject))
 

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
+from math import ceil, floor
 from typing import Any
 
 from onfold.body.taken import Taken
@@ -12,7 +13,7 @@ from onfold.formula import Formula, FormulaFault, NameTable, evaluate, read_form
 from onfold.problems import Place, Problem, problem
 from onfold.recipe.bench import Key
 from onfold.recipe.file import Choice, Recipe
-from onfold.units import System, say_length, say_share
+from onfold.units import UNITS, System, say_length, say_share
 
 
 @dataclass(frozen=True)
@@ -262,7 +263,8 @@ def _bounded(
     if low or high:
         bound = least if low else most
         word = "least" if low else "most"
-        said, limit = say_value(value, choice.kind, units), say_value(bound or 0.0, choice.kind, units)
+        said = say_value(value, choice.kind, units)
+        limit = say_value(_within(bound or 0.0, choice.kind, units, ceil if low else floor), choice.kind, units)
         problems.append(
             problem(
                 "VALUE-RANGE",
@@ -275,6 +277,12 @@ def _bounded(
             )
         )
     return value
+
+
+def _within(bound: float, kind: str, units: System, rounded: Callable[[float], int]) -> float:
+    """Return a bound rounded to what is said of a length, to the inside, so that writing what is said is allowed."""
+    grain = 1.0 if units == "cm" else UNITS["in"] / 8.0
+    return rounded(round(bound / grain, 6)) * grain if kind == "length" else bound
 
 
 def say_value(value: float, kind: str, units: System) -> str:

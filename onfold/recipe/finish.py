@@ -91,7 +91,8 @@ def finished(
     settled = tuple(
         words.settled(seam) for seam in seams if all(run.piece in there for side in seam.sides for run in side)
     )
-    levels = {name: _across(state["level", name], pieces) for name in state.get(("listing", "level"), ())}
+    lost = [name for name in names if name not in there]
+    levels = {name: _across(state, name, pieces, lost) for name in state.get(("listing", "level"), ())}
     openings = tuple(state["opening", name] for name in state.get(("listing", "opening"), ()))
     return Finished(tuple(pieces), settled, levels, openings, tuple(dict.fromkeys(problems)))
 
@@ -331,11 +332,17 @@ def _cap(before: Edge, leg: Edge, other: Edge, beyond: Edge) -> Path:
     return joined(paths)
 
 
-def _across(level: Level, pieces: list[Piece]) -> Level:
-    """Return the level with the pieces that go round it, each as often as it does."""
+def _across(state: Mapping[Key, Any], name: str, pieces: list[Piece], lost: list[str]) -> Level:
+    """Return the level with the pieces that go round it, each as often as it does; none where one of them is lost.
+
+    Without a piece that could not be drawn the others' widths are no girth.
+    """
+    level: Level = state["level", name]
+    if any((kind, piece, name) in state for piece in lost for kind in ("inner", "line")):
+        return replace(level, across=())
     across = []
     for piece in pieces:
-        has = any(inner.kind == "level" and inner.name == level.name for inner in piece.inner)
-        if has or any(edge.root == level.name for edge in piece.edges):
+        has = any(inner.kind == "level" and inner.name == name for inner in piece.inner)
+        if has or any(edge.root == name for edge in piece.edges):
             across.append((piece.name, 2.0 if piece.on_fold or piece.mirrored_pair else 1.0))
     return replace(level, across=tuple(across))

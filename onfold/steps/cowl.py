@@ -100,6 +100,7 @@ class Cowl:
         names = (self.armhole, self.neck, self.fold)
         for name in names:
             bench.edge(name)
+        self._hold_to(bench, slashed)
         drawn = _drawn(slashed, slashed.opening, names, wanted)
         if drawn is None:
             most = _largest_sound(slashed, names, wanted)
@@ -112,6 +113,20 @@ class Cowl:
                 remedy=f"open each slash less: choices: {{spread: {bench.mm_down(most)}}}",
             )
         self._lay(bench, drawn, slashed)
+
+    def _hold_to(self, bench: Bench, slashed: Slashed) -> None:
+        """Hold the three edges to those of the slashed piece: the hinged one, its centre, and one between them."""
+        between = {each.name for each in slashed.before} - {slashed.hinged, slashed.centre}
+        if (self.armhole, self.fold) == (slashed.hinged, slashed.centre) and self.neck in between:
+            return
+        raise bench.stop(
+            "STEP-CANNOT",
+            f"The slashes go from the {slashed.centre} to the {slashed.hinged}; a cowl is drawn with the same two and "
+            "the neck between them.",
+            found=f"{self.fold}, {self.armhole}, {self.neck}",
+            expected=f"{slashed.centre}, {slashed.hinged} and an edge between",
+            remedy="name the edges that were slashed",
+        )
 
     def _lay(self, bench: Bench, drawn: Drawn, slashed: Slashed) -> None:
         x, y = drawn.neck
@@ -150,8 +165,8 @@ class Cowl:
             f"square across to it: the neck edge, {told.mm(told.fact('half neck edge'))} on the half. Cut off what "
             f"stands above. True the {self.armhole} to one smooth curve{grown}. Turn the paper over along the neck "
             f"edge and trace the {self.armhole}: the sides of the facing; make it "
-            f"{told.mm(told.fact('facing depth'))} deep at the fold {how}. Expect the neck to fall {told.mm(told.fact('cowl fall'))}, at the very most "
-            f"{told.mm(told.fact('most fall'))}."
+            f"{told.mm(told.fact('facing depth'))} deep at the fold {how}. Expect the neck to fall "
+            f"{told.mm(told.fact('cowl fall'))}, at the very most {told.mm(told.fact('most fall'))}."
         )
 
 

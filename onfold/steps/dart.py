@@ -6,10 +6,13 @@ from dataclasses import replace
 from math import ceil
 from typing import ClassVar
 
-from onfold.geometry.path import at, closest, cut, length, line
+import numpy as np
+
+from onfold.geometry.path import at, closest, cut, flatten_all, length, line
 from onfold.geometry.point import direction, distance, left_of, midpoint
+from onfold.geometry.region import is_valid
 from onfold.pattern import Edge, Mark, Point
-from onfold.recipe.bench import Bench
+from onfold.recipe.bench import Bench, Outline
 from onfold.recipe.step import EdgeName, Length, LevelName, NewName, PointName, step
 from onfold.recipe.telling import Telling
 from onfold.steps.outline import renumbered, replaced
@@ -50,18 +53,24 @@ class Darts:
             what = self.most.text if most <= 0.0 else self.length.text
             raise bench.stop("STEP-CANNOT", "A dart must be wider and longer than nothing.", found=what)
         whole = length(edge.path)
+        made = None if others or total >= whole else self._outline(bench.outline(), edge, total, most, depth)
+        if made is None or not _closes(made[0]):
+            self._refuse(bench, edge, total, most, depth)
+        else:
+            for mark in made[1]:
+                bench.put_mark(mark)
+            bench.put_outline(made[0])
+
+    def _outline(
+        self, outline: Outline, edge: Edge, total: float, most: float, depth: float
+    ) -> tuple[Outline, list[Mark]]:
+        """Return the outline with the darts cut into an edge, and their points."""
         count = max(1, ceil(total / most - 1e-9))
-        width = total / count
-        if others or total >= 0.9 * whole:
-            raise bench.stop(
-                "STEP-CANNOT",
-                f"{self.on} is {whole / 10:.1f} cm long; no darts of {total / 10:.1f} cm in all fit on it.",
-                remedy="take more in at the side, or allow more ease",
-            )
+        width, whole = total / count, length(edge.path)
         centres = [whole * (k + 1) / (count + 1) for k in range(count)]
-        cuts = [mm for centre in centres for mm in (centre - width / 2, centre + width / 2)]
-        parts = cut(edge.path, cuts)
+        parts = cut(edge.path, [mm for centre in centres for mm in (centre - width / 2, centre + width / 2)])
         leaves: list[Edge] = []
+        marks: list[Mark] = []
         for index, path in enumerate(parts):
             if index % 2 == 0:
                 leaves.append(Edge(f"{self.on}.{index // 2 + 1}", path, self.on, edge.fold))
@@ -69,8 +78,24 @@ class Darts:
             number = f" {index // 2 + 1}" if count > 1 else ""
             point = _inward(at(path, 0.0), at(path, length(path)), depth)
             leaves.extend(_legs(f"{self.name}{number}", at(path, 0.0), point, at(path, length(path))))
-            bench.put_mark(Mark("dart point", f"{self.name}{number}", point))
-        bench.put_outline(renumbered(replaced(bench.outline(), edge.name, leaves), self.on))
+            marks.append(Mark("dart point", f"{self.name}{number}", point))
+        return renumbered(replaced(outline, edge.name, leaves), self.on), marks
+
+    def _refuse(self, bench: Bench, edge: Edge, total: float, most: float, depth: float) -> None:
+        """Say how much darts can take in before they run over one another or out of the piece."""
+        fits, high = 0.0, min(total, length(edge.path))
+        for _ in range(20):
+            middle = (fits + high) / 2.0
+            sound = _closes(self._outline(bench.outline(), edge, middle, most, depth)[0])
+            fits, high = (middle, high) if sound else (fits, middle)
+        raise bench.stop(
+            "STEP-CANNOT",
+            f"{bench.mm(total)} in darts {bench.mm(depth)} long do not fit on the {self.on}, "
+            f"{bench.mm(length(edge.path))} long: at most {bench.mm_down(fits)} can be taken in there.",
+            found=bench.mm(total),
+            expected=f"at most {bench.mm_down(fits)}",
+            remedy=f"take in {bench.mm_down(fits)} or less by the {self.name}, and the rest at the side",
+        )
 
     def _leave(self, bench: Bench, left: float) -> None:
         """State the level with what stays on every half of the piece."""
@@ -146,6 +171,7 @@ class SideDart:
         ]
         bench.put_mark(Mark("dart point", self.name, point))
         bench.put_mark(Mark("bust point", self.towards, goal))
+        bench.put_fact(self.name, width)
         bench.put_outline(renumbered(replaced(bench.outline(), edge.name, new), root))
 
     def say(self, told: Telling) -> str:
@@ -157,6 +183,12 @@ class SideDart:
             f"On the {self.on}, from {self.from_} down, draw the {self.name}: {told.mm(width)} wide, aimed at "
             f"{self.towards} and ending {told.length(self.short_of)} short of it."
         )
+
+
+def _closes(outline: Outline) -> bool:
+    """Return whether an outline with darts in it still goes round without crossing itself."""
+    ring = np.concatenate([points[:-1] for points in flatten_all([each.path for each in outline], 0.05)])
+    return is_valid(np.concatenate([ring, ring[:1]]))
 
 
 def _inward(a: Point, b: Point, depth: float) -> Point:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import degrees, isfinite
 from typing import ClassVar
 
@@ -20,13 +20,18 @@ from onfold.recipe.telling import Telling
 
 @dataclass(frozen=True)
 class Slashed:
-    """What a slashed piece was like before: its outline, the edges, hinges and feet in mm along, and the opening."""
+    """What a slashed piece was like before: its outline, the edges, hinges and feet in mm along, and the opening.
+
+    `pivots` are the hinges as points, `widths` how long each slash is, mm: they don't change as it opens.
+    """
 
     before: Outline
     hinged: str
     centre: str
     hinges: tuple[float, ...]
     feet: tuple[float, ...]
+    pivots: tuple[Point, ...]
+    widths: tuple[float, ...]
     opening: float
     span: float
     most_turn: float
@@ -128,9 +133,7 @@ class SlashAndSpread:
                 remedy=f"open each slash less: choices: {{{self.opening.text}: {bench.mm_down(most)}}}",
             )
             opening = 0.0
-        plan = Slashed(
-            plan.before, plan.hinged, plan.centre, plan.hinges, plan.feet, opening, plan.span, plan.most_turn
-        )
+        plan = replace(plan, opening=opening)
         _state_facts(bench, plan, asked)
         lay_spread(bench, plan)
 
@@ -150,7 +153,8 @@ class SlashAndSpread:
         span, most_turn = bench.amount(self.span), bench.amount(self.most_turn)
         if not (isfinite(span) and span > 0.0 and 0.0 < most_turn <= 180.0):
             raise bench.stop("STEP-CANNOT", "The span must be longer than nothing and the turn at most 180.")
-        return Slashed(outline, self.hinged, self.centre, hinges, feet, 0.0, span, most_turn)
+        pivots, widths = _slashes(hinged.path, centre.path, hinges, feet)
+        return Slashed(outline, self.hinged, self.centre, hinges, feet, pivots, widths, 0.0, span, most_turn)
 
     def _out_of_reach(self, bench: Bench, plan: Slashed, most: float, asked: float) -> None:
         largest = fall_of(plan, most)
@@ -188,11 +192,17 @@ def parts_of(plan: Slashed) -> tuple[Edge, list[Edge], Edge]:
     return plan.before[low], above, plan.before[high]
 
 
+def _slashes(
+    hinged: Path, centre: Path, hinges: Sequence[float], feet: Sequence[float]
+) -> tuple[tuple[Point, ...], tuple[float, ...]]:
+    """Return the hinge of every slash as a point, and its length to its foot, mm."""
+    pivots = tuple(at(hinged, along) for along in hinges)
+    return pivots, tuple(distance(pivot, at(centre, foot)) for pivot, foot in zip(pivots, feet, strict=True))
+
+
 def angles_of(plan: Slashed, opening: float) -> list[float] | None:
     """Return the angle of every slash at this opening, radians, or None where one cannot open so far."""
-    hinged, _, centre = parts_of(plan)
-    widths = [distance(at(hinged.path, h), at(centre.path, f)) for h, f in zip(plan.hinges, plan.feet, strict=True)]
-    angles = [opening_angle(width, opening) for width in widths]
+    angles = [opening_angle(width, opening) for width in plan.widths]
     return None if any(each is None for each in angles) else [each for each in angles if each is not None]
 
 
@@ -231,8 +241,8 @@ def half_neck(plan: Slashed, opening: float) -> float:
     angles = angles_of(plan, opening) or [0.0] * len(plan.hinges)
     hinged, _, centre = parts_of(plan)
     x, y = end(hinged.path)
-    for along, angle in reversed(list(zip(plan.hinges, angles, strict=True))):
-        x, y = turned_point((x, y), at(hinged.path, along), -angle)
+    for pivot, angle in reversed(list(zip(plan.pivots, angles, strict=True))):
+        x, y = turned_point((x, y), pivot, -angle)
     return x - end(centre.path)[0]
 
 
@@ -344,7 +354,8 @@ class SlashAndOverlap:
             whole = length(hinged.path)
             hinges = tuple(whole * (k + 1) / (count + 1) for k in range(max(count, 0)))
             feet = tuple(square_foot(at(hinged.path, mm), centre.path) or -1.0 for mm in hinges)
-        plan = Slashed(bench.outline(), self.hinged, self.centre, hinges, feet, lap, 1.0, 180.0)
+        pivots, widths = _slashes(hinged.path, centre.path, hinges, feet)
+        plan = Slashed(bench.outline(), self.hinged, self.centre, hinges, feet, pivots, widths, lap, 1.0, 180.0)
         angles = angles_of(plan, lap) if feet and min(feet) >= 0.0 else None
         room = all(b - a < -lap + 1e-9 for a, b in itertools.pairwise(feet)) if feet else False
         if angles is None or not room:

@@ -22,6 +22,8 @@ from onfold.recipe.step import (
 )
 from onfold.recipe.telling import Telling
 
+SEWN = 5.0
+"""What is left, mm, of a seam or strap where a remedy shortens its neighbour to fit."""
 STRAPS = ("crossed", "straight")
 
 
@@ -91,11 +93,16 @@ class Strap:
         crossed = bench.word(self.straps, STRAPS) == "crossed"
         down_front, down_back = over - (fy - f_level), over - (by - b_level)
         way = down_front + hypot(down_back, fx + bx if crossed else fx - bx)
-        if down_front <= 0.0 or down_back <= 0.0 or width <= 0.0:
+        if width <= 0.0:
+            raise bench.stop("STEP-CANNOT", "A strap needs a width.", found=self.width.text)
+        if down_front <= 0.0 or down_back <= 0.0:
             raise bench.stop(
                 "STRAP-LENGTH",
                 "The strap point lies above the shoulder, so there is no way for a strap to go.",
-                remedy="set a lower rise",
+                found=f"{bench.mm(max(fy - f_level, by - b_level))} above the {self.level}",
+                expected=f"less than {bench.mm_down(over)}",
+                remedy=f"draft the neck edge {bench.mm(max(-down_front, -down_back) + SEWN)} lower, by a smaller "
+                "'rise'",
             )
         run = way + bench.amount(self.spare)
         bench.put_piece(PieceStart(self.name, "", False, whole=True))
@@ -193,7 +200,7 @@ class NamePart:
                 f"The {self.name} is {bench.mm(mm)} long; the {self.edge} has only {bench.mm(whole)}.",
                 found=bench.mm(mm),
                 expected=f"less than {bench.mm_down(whole)}",
-                remedy="make it shorter",
+                remedy=f"make it shorter: choices: {{{self.length.text}: {bench.mm_down(whole - SEWN)}}}",
             )
         first_is_upper = start(edge.path)[1] >= end(edge.path)[1]
         first = first_is_upper == (self.at == "upper end")
@@ -237,13 +244,22 @@ class Vent:
         whole = length(edge.path)
         (x, y), low = end(edge.path), whole - run
         top_x, top_y = at(edge.path, max(low, 0.0))
-        if others or low <= 0.0 or abs(top_x - x) > 1e-6 or slope >= run or slope < 0.0:
+        if not 0.0 <= slope < run:
+            raise bench.stop(
+                "STEP-CANNOT",
+                f"A vent {bench.mm(run)} long is shorter than the slope of its upper side, {bench.mm(slope)}.",
+                found=bench.mm(run),
+                expected=f"more than {bench.mm(slope)}, or none",
+                remedy=f"leave it out: choices: {{{self.length.text}: 0 cm}}; or make it longer",
+            )
+        if others or low <= 0.0 or abs(top_x - x) > 1e-6:
             raise bench.stop(
                 "STEP-CANNOT",
                 f"A vent {bench.mm(run)} long does not fit on the {self.on}, {bench.mm(whole)} long.",
                 found=bench.mm(run),
                 expected=f"less than {bench.mm_down(whole)}",
-                remedy="make the vent or the zip shorter",
+                remedy=f"make it shorter: choices: {{{self.length.text}: {bench.mm_down(whole - SEWN)}}}; or open less "
+                "above it",
             )
         corner, foot = (x - width, top_y - slope), (x - width, y)
         new = [
