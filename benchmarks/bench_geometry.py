@@ -48,7 +48,7 @@ def length_by_halving(controls: list[list[float]], tolerance: float) -> float:
     hypot = math.hypot
     chord = hypot(dx - ax, dy - ay)
     polygon = hypot(bx - ax, by - ay) + hypot(cx - bx, cy - by) + hypot(dx - cx, dy - cy)
-    # for a cubic (2 chord + 2 polygon) / 4 is right to fourth order (Gravesen 1997)
+    # for a cubic (2 chord + 2 polygon) / 4 is right to fourth order ([M] Gravesen 1997)
     if polygon - chord <= tolerance:
         return (chord + polygon) / 2.0
     px, py, qx, qy, rx, ry = (ax + bx) / 2, (ay + by) / 2, (bx + cx) / 2, (by + cy) / 2, (cx + dx) / 2, (cy + dy) / 2
