@@ -94,10 +94,14 @@ class FinishEdge:
 
 @step("notch", "finish")
 class NotchSeam:
-    """Set balance marks on both partners of a seam: at levels, or on the first run where the second's edges join."""
+    """Set balance marks on both partners of a seam.
+
+    At levels; halfway along; or on the first run where the edges of the second join.
+    """
 
     seam: Text
     at: tuple[LevelName, ...] = ()
+    halfway: YesNo = "no"
     joins: YesNo = "no"
 
     reason: ClassVar[str] = "Balance marks show at the machine which place meets which."
@@ -113,8 +117,20 @@ class NotchSeam:
             for run, notch in zip(runs, asked, strict=True):
                 if notch is not None and all(asked):
                     bench.put_notch(notch, f"{run.edge} {level}", run.piece)
+        if self.halfway == "yes":
+            for run in dict.fromkeys(run for side in seam.sides for run in side):
+                self._halfway(bench, run)
         if self.joins == "yes":
             self._at_joins(bench, seam)
+
+    def _halfway(self, bench: Bench, run: Run) -> None:
+        leaves = bench.edge(run.edge, run.piece)
+        rest = sum(length(each.path) for each in leaves) / 2.0
+        for leaf in leaves:
+            if rest <= length(leaf.path):
+                bench.put_notch(NotchAsked(leaf.name, rest, "single"), f"{run.edge} halfway", run.piece)
+                return
+            rest -= length(leaf.path)
 
     def _at_level(self, bench: Bench, run: Run, level: str) -> NotchAsked | None:
         """Return the notch at a level; None where the edge has none there, or a dart's mouth marks it already."""
@@ -140,6 +156,8 @@ class NotchSeam:
         """Tell."""
         if self.joins == "yes":
             return f"On the {self.seam} set balance marks where the edges it meets are joined."
+        if self.halfway == "yes":
+            return f"On both sides of the {self.seam} set a balance mark halfway."
         return f"On both sides of the {self.seam} set balance marks at {', '.join(self.at)}."
 
 
