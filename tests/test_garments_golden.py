@@ -99,7 +99,8 @@ def test_the_garment_drafts_to_what_it_did(name: str) -> None:
 
 def test_a_summary_one_millimetre_off_is_noticed() -> None:
     found = differences(kept_figures(ON_PURPOSE), figures_of(GARMENTS / f"{ON_PURPOSE}.yaml"))
-    assert [line for line in found if line.startswith("pieces/back/edges/side[0]: ")], found
+    assert len(found) == 1
+    assert found[0].startswith("pieces/back/edges/side[0]: ")
 
 
 def test_there_are_garments_to_compare() -> None:
@@ -143,9 +144,13 @@ def test_made_twice_all_five_files_are_equal_to_the_byte(ticket: str, tmp_path: 
 
 
 def write(names: list[str]) -> None:
-    """Write the summaries of these tickets, of all but the wrong one where none is named."""
-    for name in names or [each for each in TICKETS if each != ON_PURPOSE]:
-        text = json.dumps(figures_of(GARMENTS / f"{name}.yaml"), indent=1, ensure_ascii=False) + "\n"
+    """Write the summaries of these tickets, of all where none is named; the wrong one stays a millimetre wrong."""
+    for name in names or TICKETS:
+        figures = figures_of(GARMENTS / f"{name}.yaml")
+        if name == ON_PURPOSE:
+            side = figures["pieces"]["back"]["edges"]["side"]
+            side[0] = _mm(side[0] + 1.0)
+        text = json.dumps(figures, indent=1, ensure_ascii=False) + "\n"
         (GARMENTS / f"{name}.json").write_text(text, "utf-8")
         print(f"wrote {name}.json")
 
