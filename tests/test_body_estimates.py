@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import csv
 import math
-import time
 
 import numpy as np
 import pytest
@@ -279,15 +278,6 @@ def test_a_used_estimate_is_said_with_its_interval_and_how_to_take_it():
     assert (note.code, note.severity) == ("NOT-TAPED", "note")
     assert " in to " in note.expected
     assert MEASURES["waist to hip"].how in note.remedy
-
-
-def test_filling_is_quick():
-    people = survey_women(200)
-    fill("woman", people[0])
-    start = time.process_time()
-    for person in people:
-        fill("woman", person)
-    assert (time.process_time() - start) / len(people) < 1e-3
 
 
 @pytest.mark.parametrize(("figure", "held_out_error"), [("woman", 23.5), ("man", None)])

