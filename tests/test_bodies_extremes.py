@@ -230,3 +230,38 @@ class TestShape:
             max(edge_length(e) for e in piece(data, n)["edges"] if e["finish"] == "dart") for n in ("front", "back")
         ]
         assert longest[1] > longest[0]
+
+
+class TestHem:
+    """A hem that tapers or flares runs on true over the side seam, and the sides stay equal."""
+
+    @pytest.mark.parametrize("recipe", ["choir-sheath", "straight-skirt"])
+    @pytest.mark.parametrize("taper", ["3 cm", "-4 cm", "-18 cm"])
+    def test_the_hem_is_square_to_the_side_and_level_at_the_centre(self, recipe: str, taper: str) -> None:
+        cloth = knit(0.7) if recipe == "choir-sheath" else WOVEN
+        made = drafted(ticket_text(recipe, survey_women()[5], cloth, {"hem taper": taper}))
+        told = {each.code for each in made.pattern.problems}
+        assert not told & {"JOIN-ANGLE", "NOTCH-MEET", "SEAM-LENGTH", "FINISHED-GIRTH"}
+        data = as_json(made)
+        for name in ("front", "back"):
+            hem, side = (next(e for e in piece(data, name)["edges"] if e["name"] == edge) for edge in ("hem", "side"))
+            (ax, ay), (bx, by) = _first_way(hem), _last_way(hem)
+            (cx, cy) = _first_way(side)
+            assert abs(ay) < 1e-3 * abs(ax)  # level at the centre [A]
+            assert abs(bx * cx + by * cy) < 5e-3  # square to the side [A]
+
+
+def _way(points: list[list[float]]) -> tuple[float, float]:
+    (ax, ay), (bx, by) = points
+    size = ((bx - ax) ** 2 + (by - ay) ** 2) ** 0.5
+    return (bx - ax) / size, (by - ay) / size
+
+
+def _first_way(edge: dict[str, Any]) -> tuple[float, float]:
+    ((_, points),) = edge["segments"][0].items()
+    return _way(points[:2])
+
+
+def _last_way(edge: dict[str, Any]) -> tuple[float, float]:
+    ((_, points),) = edge["segments"][-1].items()
+    return _way(points[-2:])

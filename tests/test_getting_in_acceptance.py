@@ -118,7 +118,7 @@ class TestEdges:
         "height": 1660.0, "bust": 900.0, "high bust": 880.0, "underbust": 800.0, "waist": 760.0, "hip": 1160.0,
         "round the shoulders": 1060.0, "head": 560.0,
     }  # fmt: skip
-    CHOICES = {"hem taper": "6 cm"}  # noqa: RUF012
+    CHOICES = {"hem taper": "5.5 cm"}  # noqa: RUF012
 
     def at(self, finish: dict[str, str]) -> Draft:
         return drafted(ticket_text("choir-sheath", self.BODY, knit(0.5), self.CHOICES, finish))

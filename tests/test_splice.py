@@ -253,6 +253,8 @@ def random_edit(data, text):
         return text
     assert plain_data(compose(after)[0]) == meant
     start, end = target.mark.start, target.mark.end
+    if act == "remove" and isinstance(path[-1], str):
+        start = text.rfind(f"{path[-1]}:", 0, start + 1)  # what stands between a key and its value goes with it
     outside = text[:start] + text[end:] if act == "remove" else text
     comments = [word for word in ("a job ticket", "the rest is estimated", "about the second") if word in outside]
     assert all(word in after for word in comments)

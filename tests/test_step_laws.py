@@ -7,6 +7,7 @@ of proportional formulas grows with its measures; and it says what it is for.
 from __future__ import annotations
 
 import re
+import time
 from collections.abc import Mapping
 from dataclasses import fields, is_dataclass, replace
 from functools import lru_cache
@@ -199,7 +200,9 @@ def changes_geometry(run: Run, state: Mapping[Key, Any]) -> bool:
 
 def hold(step: Any, state: dict[Key, Any]) -> None:
     """The laws of one step on one bench."""
+    begun = time.process_time()
     replayed, run = run_alone(step, state)
+    assert time.process_time() - begun < 1.0, "whatever is asked of a step, it answers within a second"
     assert all(each.code in CODES and each.says and each.where.step == step.verb for each in replayed.problems)
     assert not run.failed or replayed.problems, "a step that fails says why"
     finished(replayed.state, cloth(), {}, {})

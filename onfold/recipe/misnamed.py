@@ -48,7 +48,7 @@ def plain_names(lost: Iterable[str]) -> list[str]:
 
 
 def _near(asked: str, given: str) -> bool:
-    return asked != given and asked.count(" ") == given.count(" ") and bool(did_you_mean(asked, [given]))
+    return asked != given and len(asked.split()) == len(given.split()) and bool(did_you_mean(asked, [given]))
 
 
 def _used(name: str, giver: PlacedStep, steps: Iterable[PlacedStep]) -> bool:

@@ -23,7 +23,7 @@ from onfold.steps.draft import (
 )
 from onfold.steps.finish import CutOutStep, FinishEdge, LayGrain, NotchSeam, SewSeam
 from onfold.steps.levels import AllowEase, MarkLevel, TakeIn
-from onfold.steps.outline import CloseOutline, MarkFoldLine, OpenEdge
+from onfold.steps.outline import CloseOutline, MarkFoldLine, OpenEdge, TrueAcross
 from onfold.steps.parts import NamePart, Strap, StrapPlace, Vent, Waistband
 
 STEPS: tuple[type[Any], ...] = (
@@ -39,6 +39,7 @@ STEPS: tuple[type[Any], ...] = (
     Join,
     CarryLength,
     TraceOff,
+    TrueAcross,
     CloseOutline,
     MarkFoldLine,
     NamePart,

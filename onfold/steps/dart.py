@@ -17,6 +17,9 @@ from onfold.recipe.step import EdgeName, Length, LevelName, NewName, PointName, 
 from onfold.recipe.telling import Telling
 from onfold.steps.outline import renumbered, replaced
 
+MOST_DARTS = 9
+"""On one edge of a half piece there is room for no more: a slip in the figure that a dart is split at."""
+
 
 @step("darts", "develop")
 class Darts:
@@ -52,6 +55,14 @@ class Darts:
         if most <= 0.0 or depth <= 1e-6:
             what = self.most.text if most <= 0.0 else self.length.text
             raise bench.stop("STEP-CANNOT", "A dart must be wider and longer than nothing.", found=what)
+        if total > most * MOST_DARTS:
+            raise bench.stop(
+                "STEP-CANNOT",
+                f"Split at {bench.mm(most)}, the {self.name} would make more than {MOST_DARTS} darts.",
+                found=self.most.text,
+                expected=f"at most {MOST_DARTS} darts",
+                remedy="allow wider darts",
+            )
         whole = length(edge.path)
         made = None if others or total >= whole else self._outline(bench.outline(), edge, total, most, depth)
         if made is None or not _closes(made[0]):

@@ -344,6 +344,8 @@ class SlashAndOverlap:
     def run(self, bench: Bench) -> None:
         """Lap every slash."""
         lap, count = bench.amount(self.lap), bench.whole(self.slashes)
+        if count < 1 or count > 99:
+            raise bench.stop("STEP-CANNOT", "At least one slash is needed, at most 99.", found=str(count))
         if lap <= 0.0:
             return
         (hinged,), (centre,) = _single(bench, self.hinged), _single(bench, self.centre)

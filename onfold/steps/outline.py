@@ -3,17 +3,33 @@
 from __future__ import annotations
 
 import itertools
+from dataclasses import replace
+from math import asin, tan
 from typing import ClassVar, Literal
 
-from onfold.geometry.path import Path, end, length, line, meetings, part, start, turned_back
-from onfold.geometry.point import distance
+from onfold.geometry.path import (
+    Path,
+    end,
+    end_tangent,
+    joined,
+    length,
+    line,
+    meetings,
+    part,
+    smooth,
+    start,
+    turned_back,
+)
+from onfold.geometry.point import direction, distance, dot, left_of
 from onfold.pattern import Edge, Inner, Opening
 from onfold.recipe.bench import Bench, Outline
-from onfold.recipe.step import EdgeOfPiece, LineName, NewLine, NewName, PointName, step
+from onfold.recipe.step import EdgeOfPiece, Length, LineName, NewLine, NewName, PointName, step
 from onfold.recipe.telling import Telling
 
 JOINS = 1e-6
 """Ends nearer than this, mm, are one point: what remains of rounding after a few operations on millimetres."""
+MOST_LEAN = 1.4
+"""Radians (80 degrees): a seam that lies flatter along the line has no end there that one curve could meet squarely."""
 
 
 @step("close the outline", "outline")
@@ -111,6 +127,61 @@ def _turning(ring: list[Path]) -> float:
         for (ax, ay), (bx, by) in itertools.pairwise(points):
             total += ax * by - ay * bx
     return total
+
+
+@step("true across", "outline")
+class TrueAcross:
+    """True a line across the seam it ends at: level at the centre, square to the seam's line at its end.
+
+    The end slides along that line: with a flare up it, with a taper beyond its end. The line becomes the arc that a
+    flared hem is swept with, width x tan(lean / 2) up the side; a level of its name is restated for a half piece.
+    `width` stands in for the line's own where both sides of a seam must slide alike.
+    """
+
+    line: LineName
+    over: LineName
+    width: Length | None = None
+
+    reason: ClassVar[str] = "Square to the seam on both pieces, it runs on over it without a dip or a point."
+
+    def run(self, bench: Bench) -> None:
+        """Redraw both lines, and move the points that lay at their common end."""
+        drawn, seam = bench.line(self.line), bench.line(self.over)
+        a, b = start(drawn), end(drawn)
+        if distance(end(seam), b) > JOINS:
+            raise bench.stop(
+                "STEP-NO-MEETING",
+                f"The {self.line} and the {self.over} do not end at one point, so nothing can be trued there.",
+                remedy="true it before either is cut off",
+                lost=self.line,
+            )
+        level, way = direction(a, b), end_tangent(seam)
+        lean = asin(max(-1.0, min(1.0, dot(level, way))))
+        width = bench.perhaps(self.width)
+        slide = (distance(a, b) if width is None else width) * tan(lean / 2.0)
+        if abs(slide) < JOINS:
+            return
+        if slide >= length(seam) or abs(lean) > MOST_LEAN:
+            raise bench.stop("STEP-CANNOT", f"The {self.over} leans too far to true the {self.line} across it.")
+        there = (b[0] - way[0] * slide, b[1] - way[1] * slide)
+        bench.redraw_line(
+            self.over, part(seam, 0.0, length(seam) - slide) if slide > 0.0 else joined([seam, line(b, there)])
+        )
+        across = left_of(way)
+        outward = across if dot(across, level) > 0.0 else (-across[0], -across[1])
+        new = bench.sound(smooth([a, there], start_tangent=level, end_tangent=outward), self.line)
+        bench.redraw_line(self.line, new)
+        for name in bench.point_names():
+            if distance(bench.point(name), b) < JOINS:
+                bench.move_point(name, there)
+        known = bench.look(("level", self.line))
+        if known is not None:
+            more = length(new) - length(drawn)
+            bench.put_level(replace(known, finished=known.finished + 2.0 * more))
+
+    def say(self, told: Telling) -> str:
+        """Tell."""
+        return f"True the {self.line}: level at the centre, square to the {self.over} where they meet."
 
 
 @step("mark fold line", "outline")
