@@ -22,7 +22,7 @@ from onfold.geometry.path import (
     start_tangent,
     tangent_at,
 )
-from onfold.geometry.point import direction, distance, left_of, right_of
+from onfold.geometry.point import between, direction, distance, left_of, lines_meet, right_of
 from onfold.pattern import Point
 from onfold.recipe.bench import Bench, PieceStart
 from onfold.recipe.step import (
@@ -253,9 +253,28 @@ def _swept(points: list[Point], curve: str, hollow: float, ends: Ways) -> Path |
     level = (1.0 if last[0] > first[0] else -1.0, 0.0)
     if curve == "low back":
         return smooth(points, start_tangent=ends[0] or level, end_tangent=ends[1] or level)
+    if curve == "waist" and ends[1] is not None and len(points) == 2:
+        return _between_tangents(first, ends[0] or level, last, ends[1])
     if curve == "waist":
         return smooth(points, start_tangent=ends[0] or level, end_tangent=ends[1])
     return smooth(points, start_tangent=ends[0], end_tangent=ends[1])
+
+
+def _between_tangents(first: Point, go: Point, last: Point, come: Point) -> Path | Fault:
+    """Return the curve that leaves and arrives in given directions with no tight place near its end.
+
+    Its last control point lies where both directions meet, its first two thirds of the way there; where they meet
+    behind either end, a smooth curve.
+    """
+    ahead = (first[0] + go[0], first[1] + go[1])
+    behind = (last[0] - come[0], last[1] - come[1])
+    corner = lines_meet(first, ahead, last, behind)
+    if corner is not None:
+        forward = (corner[0] - first[0]) * go[0] + (corner[1] - first[1]) * go[1]
+        backward = (last[0] - corner[0]) * come[0] + (last[1] - corner[1]) * come[1]
+        if forward > 0.0 and backward > 0.0:
+            return cubic(first, between(first, corner, 2.0 / 3.0), corner, last)
+    return smooth([first, last], start_tangent=go, end_tangent=come)
 
 
 @step("carry length", "draft")
