@@ -80,10 +80,7 @@ class Grain:
 
 @dataclass(frozen=True, eq=False)
 class Piece:
-    """One piece of the pattern. `cut` counts pieces of cloth; `cut_line` is a closed ring (n, 2), mm, or None.
-
-    `level_widths` holds the drafted half or whole widths at levels, darts excluded: {level: mm}.
-    """
+    """One piece of the pattern. `cut` counts pieces of cloth; `cut_line` is a closed ring (n, 2), mm, or None."""
 
     name: str
     edges: tuple[Edge, ...]
@@ -130,7 +127,7 @@ class Level:
     """A level of the garment: body and finished girth mm. `share` is the part of the stretch it was taken in by.
 
     `across` are the pieces whose width at this level makes the girth, each with how often it goes round
-    (a half on the fold counts 2). `goes over` names the girth that must pass it.
+    (a half on the fold counts 2).
     """
 
     name: str

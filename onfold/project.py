@@ -6,7 +6,6 @@ read, so that a second draft after a change costs only what the change can reach
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 from importlib.resources import files
@@ -177,10 +176,6 @@ def said_choices(garment: Garment) -> list[tuple[str, str, str, bool]]:
             value = each.word or ("left open" if each.value is None else say_value(each.value, each.choice.kind, units))
             said.append((name, value, each.choice.ask, each.by_maker))
     return said
-
-
-Speak = Callable[[str], None]
-"""How a long task says what it is at."""
 
 
 def cloth_is_one_way(garment: Garment) -> bool:
