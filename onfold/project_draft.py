@@ -10,7 +10,6 @@ from onfold.body.estimate import Body, fill, missing
 from onfold.body.measures import MEASURES
 from onfold.body.taken import Taken
 from onfold.checks import Subject
-from onfold.formula import Formula
 from onfold.pattern import Fact, Pattern
 from onfold.problems import Place, Problem, problem, unreadable
 from onfold.recipe.bench import Key
@@ -45,13 +44,7 @@ def needs_of(recipe: Recipe, settled: Mapping[str, Settled] | None = None) -> tu
     Bounds of choices don't count: a garment isn't drawn from them. A settled choice counts with the formula it was
     reckoned from, so that what the maker states outright needs no measure.
     """
-    used: set[str] = set()
-    for placed in recipe.steps:
-        for each in placed.step.form:
-            value = getattr(placed.step, each.attribute)
-            for formula in value if isinstance(value, tuple) else (value,):
-                if isinstance(formula, Formula):
-                    used |= formula.names_used
+    used = set(recipe.names_in_steps)
     for name, choice in recipe.choices.items():
         chosen = (settled or {}).get(name)
         if chosen is not None:
@@ -128,7 +121,9 @@ def _shown(each: Problem, texts: Mapping[str, str]) -> Problem:
 
 def _unmarked(made: Finished, replayed: Replayed, file: str) -> list[Problem]:
     """Return a mind for every level that is reckoned and lies on no piece: most often a slip in its name."""
-    found = []
+    found: list[Problem] = []
+    if all(level.across for level in made.levels.values()):
+        return found
     for placed, run in replayed.runs:
         for key in run.writes:
             level = made.levels.get(key[1]) if key[0] == "level" else None

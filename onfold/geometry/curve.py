@@ -76,11 +76,14 @@ def second_derivative(curves: Floats, t: Floats) -> Floats:
 
 
 def _weigh(controls: Floats, weights: tuple[Floats, ...]) -> Floats:
-    spread = (slice(None), None, slice(None)) if weights[0].ndim == 2 else (slice(None),)
-    total = weights[0][..., None] * controls[:, 0][spread]
-    for index in range(1, len(weights)):
-        total = total + weights[index][..., None] * controls[:, index][spread]
-    return total
+    # control by control and axis by axis, so that the long axis lies innermost
+    lanes = np.ascontiguousarray(controls.transpose(1, 2, 0))
+    if weights[0].ndim == 2:
+        lanes = lanes[..., None]
+    total = weights[0] * lanes[0]
+    for weight, lane in zip(weights[1:], lanes[1:], strict=True):
+        total += weight * lane
+    return np.ascontiguousarray(total.T if total.ndim == 2 else total.transpose(1, 2, 0))
 
 
 def tangents(curves: Floats, t: Floats) -> Floats:

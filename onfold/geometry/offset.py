@@ -58,61 +58,108 @@ def offset_outline(edges: Sequence[OffsetEdge], mitre_limit: float = 3.0, tolera
     offset, is valid, holds the whole seam line, and lies on it where the width is 0. A Fault says what is wrong with
     an outline that has no cut line.
     """
-    fault = _unfit(edges, mitre_limit, tolerance)
-    if fault is not None:
-        return fault
+    return offset_outlines([edges], mitre_limit, tolerance)[0]
+
+
+def offset_outlines(
+    outlines: Sequence[Sequence[OffsetEdge]], mitre_limit: float = 3.0, tolerance: float = 0.02
+) -> list[Floats | Fault]:
+    """Return `offset_outline` of many outlines, worked out in one batch: to the bit what each gives alone."""
+    if not (np.isfinite(mitre_limit) and mitre_limit >= 1.0 and tolerance > 0.0):
+        return [Fault("the mitre limit must be 1 or more and the tolerance above 0")] * len(outlines)
+    found: list[Floats | Fault | None] = [*_unfit(outlines)]
+    drawn: dict[int, tuple[list[_Run], Floats]] = {}
     for finer in (1.0, 0.1):
         # curves that all but touch may cross when flattened coarsely
-        runs = _runs(edges, tolerance * finer)
-        if not runs:
-            return Fault("the outline has no length")
-        seam = np.concatenate([each.seam[:-1] for each in runs])
-        if region.is_valid(seam):
-            break
-    else:
-        return Fault(region.why_invalid(seam))
-    if region.area(seam) <= 0.0:
-        return Fault("the outline runs clockwise: it must run anticlockwise")
-    joins = [_join(runs[k], runs[(k + 1) % len(runs)], mitre_limit) for k in range(len(runs))]
-    clips = _fold_lines(runs, seam)
-    if all(join.sound for join in joins):
-        ring = _assembled(runs, joins)
-        if ring is not None and _is_sound(ring, seam, clips):
-            return ring
-    return _cleaned(runs, joins, seam, clips)
+        open_ = [k for k, each in enumerate(found) if each is None and k not in drawn]
+        runs = _runs([outlines[k] for k in open_], tolerance * finer)
+        seams = [np.concatenate([each.seam[:-1] for each in own]) if own else np.zeros((0, 2)) for own in runs]
+        for k, own, seam, valid in zip(open_, runs, seams, region.are_valid(seams), strict=True):
+            if not own:
+                found[k] = Fault("the outline has no length")
+            elif not valid and finer < 1.0:
+                found[k] = Fault(region.why_invalid(seam))
+            elif valid and region.area(seam) <= 0.0:
+                found[k] = Fault("the outline runs clockwise: it must run anticlockwise")
+            elif valid:
+                drawn[k] = own, seam
+    return _cut_lines(found, drawn, mitre_limit)
 
 
-def _unfit(edges: Sequence[OffsetEdge], mitre_limit: float, tolerance: float) -> Fault | None:
+def _cut_lines(
+    found: list[Floats | Fault | None], drawn: dict[int, tuple[list[_Run], Floats]], mitre_limit: float
+) -> list[Floats | Fault]:
+    """Return the faults found, and the cut lines round what could be drawn."""
+    joins = {
+        k: [_join(runs[i - 1], runs[i], mitre_limit) for i in (*range(1, len(runs)), 0)]
+        for k, (runs, _) in drawn.items()
+    }
+    clips = {k: _fold_lines(runs, seam) for k, (runs, seam) in drawn.items()}
+    plain = {
+        k: points
+        for k, (runs, _) in drawn.items()
+        if all(join.sound for join in joins[k]) and (points := _assembled(runs, joins[k])) is not None
+    }
+    rings = {k: ring for k, ring in zip(plain, _ringed(list(plain.values())), strict=True) if ring is not None}
+    sound = region.enclose(list(rings.values()), [drawn[k][1] for k in rings])
+    for (k, ring), holds in zip(rings.items(), sound, strict=True):
+        if holds and not any(((ring - spot) @ np.array(inward)).min() < -1e-9 for spot, inward in clips[k]):
+            found[k] = ring
+    return [
+        each if each is not None else _cleaned(drawn[k][0], joins[k], drawn[k][1], clips[k])
+        for k, each in enumerate(found)
+    ]
+
+
+def _unfit(outlines: Sequence[Sequence[OffsetEdge]]) -> list[Fault | None]:
+    """Return for each outline what keeps it from having a cut line, as far as its edges tell; None for nothing."""
+    paths = [edge.path.curves for edges in outlines for edge in edges]
+    if not paths:
+        return [Fault("the outline has no edges") for _ in outlines]
+    curves = np.concatenate(paths)
+    # NaN compares false
+    ordinary = bool(np.abs(curves).max() < _FARTHEST)
+    counts = np.cumsum([len(each) for each in paths])
+    ends = np.concatenate([curves[counts - [len(each) for each in paths], 0], curves[counts - 1, 3]], axis=1).tolist()
+    faults, first = [], 0
+    for edges in outlines:
+        faults.append(_unfit_edges(edges, ends[first : first + len(edges)], ordinary))
+        first += len(edges)
+    return faults
+
+
+def _unfit_edges(edges: Sequence[OffsetEdge], ends: list[list[float]], ordinary: bool) -> Fault | None:
     if not edges:
         return Fault("the outline has no edges")
-    if not (np.isfinite(mitre_limit) and mitre_limit >= 1.0 and tolerance > 0.0):
-        return Fault("the mitre limit must be 1 or more and the tolerance above 0")
-    ends = [(each.path.curves[0, 0].tolist(), each.path.curves[-1, 3].tolist()) for each in edges]
     for number, edge in enumerate(edges, 1):
         if not edge.fold and not 0.0 <= edge.width < _FARTHEST:
             return Fault(
                 f"the allowance of edge {number} is {edge.width:g} mm: it must be 0 or more, and of cloth size"
             )
-        if not -_FARTHEST < edge.path.curves.min() <= edge.path.curves.max() < _FARTHEST:
+        if not (ordinary or -_FARTHEST < edge.path.curves.min() <= edge.path.curves.max() < _FARTHEST):
             return Fault(f"a point of edge {number} is not a number, or lies kilometres off")
-        (x, y), (u, v) = ends[number - 1][0], ends[number - 2][1]
-        if max(abs(x - u), abs(y - v)) > _GAP:
-            apart = max(abs(x - u), abs(y - v))
+        x, y, _, _ = ends[number - 1]
+        _, _, u, v = ends[number - 2]
+        apart = max(abs(x - u), abs(y - v))
+        if apart > _GAP:
             return Fault(f"edge {number} begins {apart:.2f} mm from where the one before it ends")
     return None
 
 
-def _runs(edges: Sequence[OffsetEdge], tolerance: float) -> list[_Run]:
-    """Return the stretches of the outline between corners, each within one edge, curves of no length left out."""
-    counts = [len(each.path.curves) for each in edges]
+def _runs(outlines: Sequence[Sequence[OffsetEdge]], tolerance: float) -> list[list[_Run]]:
+    """Return each outline's stretches between corners, each within one edge, curves of no length left out."""
+    edges = [edge for each in outlines for edge in each]
+    result: list[list[_Run]] = [[] for _ in outlines]
+    if not edges:
+        return result
     curves = np.concatenate([each.path.curves for each in edges])
     straight = np.concatenate([each.path.straight for each in edges])
-    number = np.repeat(np.arange(len(edges)), counts)
+    number = np.repeat(np.arange(len(edges)), [len(each.path.curves) for each in edges])
     long = np.abs(curves[:, 1:] - curves[:, :1]).reshape(-1, 6).max(axis=1) > _NOTHING
     if not long.all():
         curves, straight, number = curves[long], straight[long], number[long]
     if not len(curves):
-        return []
+        return result
     widths = np.array([0.0 if each.fold else each.width for each in edges])[number]
     points, ways, offsets, firsts = _offsets(curves, straight, widths, tolerance)
     heads, tails = ways[firsts[:-1]], ways[firsts[1:] - 1]
@@ -120,19 +167,16 @@ def _runs(edges: Sequence[OffsetEdge], tolerance: float) -> list[_Run]:
     on = (np.abs(turn) < SMOOTH) & ((tails[:-1] * heads[1:]).sum(1) > 0.0) & (number[1:] == number[:-1])
     keep = np.ones(len(points), dtype=bool)
     keep[firsts[1:-1][on]] = False
-    points, offsets, kept = points[keep], offsets[keep], np.concatenate([[0], np.cumsum(keep)])[firsts].tolist()
-    begins, ends = [0, *(np.flatnonzero(~on) + 1).tolist()], [*(np.flatnonzero(~on) + 1).tolist(), len(curves)]
-    return [
-        _Run(
-            points[kept[first] : kept[last]],
-            offsets[kept[first] : kept[last]],
-            _pair(heads[first]),
-            _pair(tails[last - 1]),
-            edges[number[first]],
-            float(widths[first]),
-        )
-        for first, last in zip(begins, ends, strict=True)
-    ]
+    points, offsets = points[keep], offsets[keep]
+    corners = np.flatnonzero(~on) + 1
+    begins, ends = np.concatenate([[0], corners]), np.concatenate([corners, [len(curves)]])
+    kept = np.concatenate([[0], np.cumsum(keep)])[firsts]
+    whose = np.repeat(np.arange(len(outlines)), [len(each) for each in outlines]).tolist()
+    columns = (number[begins], kept[begins], kept[ends], heads[begins], tails[ends - 1], widths[begins])
+    for edge, first, last, (ax, ay), (bx, by), width in zip(*(each.tolist() for each in columns), strict=True):
+        run = _Run(points[first:last], offsets[first:last], (ax, ay), (bx, by), edges[edge], width)
+        result[whose[edge]].append(run)
+    return result
 
 
 def _pair(spot: Floats) -> Point:
@@ -192,7 +236,7 @@ def _fold_lines(runs: list[_Run], seam: Floats) -> list[tuple[Point, Point]]:
 
 
 def _assembled(runs: list[_Run], joins: list[Join]) -> Floats | None:
-    """Return the closed ring, doubles dropped; None where two joins use up one stretch between them."""
+    """Return the points of the ring; None where too few are left, or two joins use up one stretch between them."""
     parts: list[Floats] = []
     for k, run in enumerate(runs):
         begin, left = joins[k - 1].drop_second, len(run.offset) - joins[k].drop_first
@@ -201,21 +245,22 @@ def _assembled(runs: list[_Run], joins: list[Join]) -> Floats | None:
         parts.append(run.offset[begin:left])
         if joins[k].points:
             parts.append(np.array(joins[k].points))
-    return _ringed(np.concatenate(parts))
+    points = np.concatenate(parts)
+    return points if len(points) >= 3 else None
 
 
-def _ringed(points: Floats) -> Floats | None:
-    """Return the points as a closed ring without doubles."""
-    around = np.concatenate([points[-1:], points])
-    step = np.abs(around[1:] - around[:-1])
-    points = points[(step[:, 0] > _NOTHING) | (step[:, 1] > _NOTHING)]
-    return region.closed(points) if len(points) >= 3 else None
-
-
-def _is_sound(ring: Floats, seam: Floats, clips: list[tuple[Point, Point]]) -> bool:
-    if any(((ring - spot) @ np.array(inward)).min() < -1e-9 for spot, inward in clips):
-        return False
-    return region.encloses(ring, seam)
+def _ringed(rings: list[Floats]) -> list[Floats | None]:
+    """Return the points of each as a closed ring without doubles; None where fewer than three are left."""
+    if not rings:
+        return []
+    points = np.concatenate(rings)
+    lasts = np.cumsum([len(each) for each in rings])
+    before = np.concatenate([points[-1:], points[:-1]])
+    before[[0, *lasts[:-1].tolist()]] = points[lasts - 1]
+    step = np.abs(points - before)
+    keep = (step[:, 0] > _NOTHING) | (step[:, 1] > _NOTHING)
+    parted = np.split(points[keep], np.cumsum(keep)[lasts[:-1] - 1])
+    return [region.closed(each) if len(each) >= 3 else None for each in parted]
 
 
 def _cleaned(runs: list[_Run], joins: list[Join], seam: Floats, clips: list[tuple[Point, Point]]) -> Floats | Fault:
@@ -235,7 +280,7 @@ def _cleaned(runs: list[_Run], joins: list[Join], seam: Floats, clips: list[tupl
     whole = region.wound_region(region.closed(np.concatenate(parts)), seam, clips)
     if isinstance(whole, Fault):
         return whole
-    ring = _ringed(whole)
+    (ring,) = _ringed([whole])
     if ring is None or not region.is_valid(ring):
         return Fault("the allowances leave no sound outline")
     return ring

@@ -186,6 +186,8 @@ def place(path: Path, along: float) -> tuple[int, float]:
     leaf = max(bisect_right(tape.starts, along) - 1, 0)
     number, low, high = tape.owner[leaf], tape.begin[leaf], tape.finish[leaf]
     rest = along - tape.starts[leaf]
+    if rest <= 0.0:
+        return number, low
     size = (tape.starts[leaf + 1] if leaf + 1 < len(tape.starts) else tape.joints[-1]) - tape.starts[leaf]
     if size <= 0.0 or path.straight[number]:
         return number, low + (high - low) * (rest / size if size > 0.0 else 0.0)

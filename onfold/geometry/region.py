@@ -52,6 +52,29 @@ def is_valid(ring: Ring) -> bool:
     return polygon is not None and bool(shapely.is_valid(polygon))
 
 
+def are_valid(rings: Sequence[Ring]) -> list[bool]:
+    """Return `is_valid` of many rings, asked in one batch."""
+    import shapely
+
+    return [bool(each) for each in shapely.is_valid(_polygons(rings))]
+
+
+def _polygons(rings: Sequence[Ring]) -> Any:
+    """Return the rings' polygons as an array (n,), None where a ring has none."""
+    import shapely
+
+    result = np.full(len(rings), None, dtype=object)
+    fit = [k for k, ring in enumerate(rings) if len(ring) > 3 or len(closed(ring)) > 3]
+    if fit:
+        points = np.concatenate([rings[k] for k in fit])
+        if not np.isfinite(points).all():
+            result[:] = [_polygon(ring) for ring in rings]
+            return result
+        whose = np.repeat(np.arange(len(fit)), [len(rings[k]) for k in fit])
+        result[fit] = shapely.polygons(shapely.linearrings(points, indices=whose))
+    return result
+
+
 def why_invalid(ring: Ring) -> str:
     """Return what is wrong with the ring and where, in plain words; empty where nothing is."""
     import shapely
@@ -79,21 +102,26 @@ def contains(ring: Ring, point: Point) -> bool:
     return bool(shapely.intersects_xy(polygon, point[0], point[1]))
 
 
-def encloses(outer: Ring, inner: Ring) -> bool:
-    """Return whether no part of the inner ring's line lies outside the outer ring; shared stretches are inside.
+def enclose(outers: Sequence[Ring], inners: Sequence[Ring]) -> list[bool]:
+    """Return of each pair whether no part of the inner ring's line lies outside the outer ring; on it is inside.
 
     A line that strays by no more than rounding lies inside: points worked out on a line seldom lie on it to the bit.
     """
     import shapely
 
-    polygon = _polygon(outer)
-    if polygon is None or not shapely.is_valid(polygon):
-        return False
-    shapely.prepare(polygon)
-    line = shapely.linestrings(closed(inner))
-    if shapely.covers(polygon, line):
-        return True
-    return bool(shapely.covers(polygon.buffer(_ROUNDING, join_style="mitre"), line))
+    if not outers:
+        return []
+    polygons = _polygons(outers)
+    valid = shapely.is_valid(polygons)
+    whole = [closed(each) for each in inners]
+    whose = np.repeat(np.arange(len(whole)), [len(each) for each in whole])
+    lines = shapely.linestrings(np.concatenate(whole), indices=whose)
+    polygons[~valid] = None
+    shapely.prepare(polygons)
+    held = shapely.covers(polygons, lines) & valid
+    for k in np.flatnonzero(valid & ~held).tolist():
+        held[k] = shapely.covers(polygons[k].buffer(_ROUNDING, join_style="mitre"), lines[k])
+    return [bool(each) for each in held]
 
 
 def hausdorff(a: Ring, b: Ring) -> float:

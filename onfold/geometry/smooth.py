@@ -13,10 +13,12 @@ import math
 from collections.abc import Mapping, Sequence
 from itertools import pairwise
 
-from onfold.geometry.point import Point, angle_between, direction, distance, unit
+from onfold.geometry.point import Point, angle_between, distance, unit
 
 Controls = list[list[Point]]
 _SAME = 1e-9
+_ROOT_TWO = math.sqrt(2.0)
+_OWN, _FAR = (math.sqrt(5.0) - 1.0) / 2.0, (3.0 - math.sqrt(5.0)) / 2.0
 _STEEPEST = 2.0
 """A free direction's slope is held to this many times the lesser slope beside it; Fritsch and Carlson allow 3."""
 
@@ -31,17 +33,30 @@ def controls(points: Sequence[Point], tangents: Mapping[int, Point]) -> tuple[Co
     kept, asked = _distinct(points, tangents)
     if len(kept) == 1 or not all(math.isfinite(x) and math.isfinite(y) for x, y in kept):
         return _straight_runs(kept if len(kept) > 1 else kept * 2)
-    ways = _directions(kept, asked)
-    steady = [axis for axis in (0, 1) if _is_steady(kept, axis)]
+    chords = [_Chord(a, b) for a, b in pairwise(kept)]
+    ways = _directions(chords, asked)
+    steady = [axis for axis in (0, 1) if _is_steady(chords, axis)]
     if steady:
         main = max(steady, key=lambda axis: abs(kept[-1][axis] - kept[0][axis]))
-        ways = [asked.get(i) or _held(kept, i, ways[i], main) for i in range(len(kept))]
+        ways = [asked.get(i) or _held(chords[max(i - 1, 0) : i + 1], way, main) for i, way in enumerate(ways)]
     result, lines = [], []
-    for a, b, go, come in zip(kept[:-1], kept[1:], ways[:-1], ways[1:], strict=True):
-        segment, line = _segment(a, b, go, come, bool(steady))
+    for chord, go, come in zip(chords, ways[:-1], ways[1:], strict=True):
+        segment, line = _segment(chord, go, come, bool(steady))
         result.append(segment)
         lines.append(line)
     return result, lines
+
+
+class _Chord:
+    """The straight way from one point to the next: its ends, its step on both axes, size and unit direction."""
+
+    __slots__ = ("a", "b", "size", "step", "way")
+
+    def __init__(self, a: Point, b: Point) -> None:
+        self.a, self.b = a, b
+        self.step = (b[0] - a[0], b[1] - a[1])
+        self.size = math.hypot(*self.step)
+        self.way = unit(self.step)
 
 
 def _distinct(points: Sequence[Point], tangents: Mapping[int, Point]) -> tuple[list[Point], dict[int, Point]]:
@@ -67,42 +82,40 @@ def _thirds(a: Point, b: Point) -> list[Point]:
     return [a, (a[0] + dx, a[1] + dy), (b[0] - dx, b[1] - dy), b]
 
 
-def _directions(points: list[Point], asked: Mapping[int, Point]) -> list[Point]:
+def _directions(chords: list[_Chord], asked: Mapping[int, Point]) -> list[Point]:
     """Return a unit direction at each point: Hobby's, solved separately between directions that are asked for."""
-    ways: list[Point] = [(0.0, 0.0)] * len(points)
-    stops = sorted({0, len(points) - 1, *asked})
+    ways: list[Point] = [(0.0, 0.0)] * (len(chords) + 1)
+    stops = sorted({0, len(chords), *asked})
     for first, last in pairwise(stops):
-        run = _solved(points[first : last + 1], asked.get(first), asked.get(last))
+        run = _solved(chords[first:last], asked.get(first), asked.get(last))
         ways[first : last + 1] = run
     return ways
 
 
-def _solved(points: list[Point], go: Point | None, come: Point | None) -> list[Point]:
+def _solved(chords: list[_Chord], go: Point | None, come: Point | None) -> list[Point]:
     """Return directions at the points of a run with its ends given or free (Hobby's equations, curl 1, tension 1)."""
-    n = len(points) - 1
-    chords = [direction(points[k], points[k + 1]) for k in range(n)]
-    sizes = [distance(points[k], points[k + 1]) for k in range(n)]
-    turns = [0.0] + [angle_between(chords[k - 1], chords[k]) for k in range(1, n)] + [0.0]
+    n = len(chords)
+    turns = [0.0, *(angle_between(one.way, other.way) for one, other in pairwise(chords)), 0.0]
     low, main, high, right = [0.0] * (n + 1), [1.0] * (n + 1), [0.0] * (n + 1), [0.0] * (n + 1)
     if go is not None:
-        right[0] = angle_between(chords[0], go)
+        right[0] = angle_between(chords[0].way, go)
     elif n == 1 and come is not None:
         # a free end takes the mirror of the given one: an arc
-        right[0] = angle_between(come, chords[0])
+        right[0] = angle_between(come, chords[0].way)
     else:
         high[0], right[0] = 1.0, -turns[1]
     for k in range(1, n):
-        low[k], high[k] = 1.0 / sizes[k - 1], 1.0 / sizes[k]
-        main[k] = 2.0 * (low[k] + high[k])
-        right[k] = -2.0 * turns[k] * low[k] - (turns[k + 1] * high[k] if k + 1 < n else 0.0)
+        before, after = 1.0 / chords[k - 1].size, 1.0 / chords[k].size
+        low[k], high[k], main[k] = before, after, 2.0 * (before + after)
+        right[k] = -2.0 * turns[k] * before - (turns[k + 1] * after if k + 1 < n else 0.0)
     if come is not None:
-        right[n] = angle_between(chords[-1], come)
+        right[n] = angle_between(chords[-1].way, come)
     elif n == 1 and go is not None:
-        right[n] = angle_between(go, chords[0])
+        right[n] = angle_between(go, chords[0].way)
     else:
         low[n] = 1.0
     theta = _tridiagonal(low, main, high, right)
-    result = [_turn(chords[k], theta[k]) for k in range(n)] + [_turn(chords[-1], theta[n])]
+    result = [_turn(chord.way, angle) for chord, angle in zip((*chords, chords[-1]), theta, strict=True)]
     result[0] = go or result[0]
     result[n] = come or result[n]
     return result
@@ -130,39 +143,36 @@ def _turn(way: Point, angle: float) -> Point:
     return c * way[0] - s * way[1], s * way[0] + c * way[1]
 
 
-def _is_steady(points: list[Point], axis: int) -> bool:
-    steps = [b[axis] - a[axis] for a, b in pairwise(points)]
-    return all(step > _SAME for step in steps) or all(step < -_SAME for step in steps)
+def _is_steady(chords: list[_Chord], axis: int) -> bool:
+    steps = [chord.step[axis] for chord in chords]
+    return min(steps) > _SAME or max(steps) < -_SAME
 
 
-def _held(points: list[Point], index: int, way: Point, main: int) -> Point:
+def _held(beside: list[_Chord], way: Point, main: int) -> Point:
     """Return the direction, held so that a curve steady along the `main` axis is monotone to both sides."""
-    sides = []
-    if index > 0:
-        sides.append((points[index][0] - points[index - 1][0], points[index][1] - points[index - 1][1]))
-    if index + 1 < len(points):
-        sides.append((points[index + 1][0] - points[index][0], points[index + 1][1] - points[index][1]))
     parts = [way[0], way[1]]
+    first, last = beside[0].step, beside[-1].step
     for axis in (0, 1):
-        steps = [side[axis] for side in sides]
-        even = min(steps) > _SAME or max(steps) < -_SAME
-        if not even or parts[axis] * steps[0] < 0.0:
+        one, other = first[axis], last[axis]
+        even = (one > _SAME and other > _SAME) or (one < -_SAME and other < -_SAME)
+        if not even or parts[axis] * one < 0.0:
             parts[axis] = 0.0
-    steepest = _STEEPEST * min(abs(side[1 - main] / side[main]) for side in sides)
-    most = steepest * abs(parts[main])
-    parts[1 - main] = max(-most, min(most, parts[1 - main]))
+    free = 1 - main
+    most = _STEEPEST * min(abs(first[free] / first[main]), abs(last[free] / last[main])) * abs(parts[main])
+    parts[free] = max(-most, min(most, parts[free]))
     held = unit((parts[0], parts[1]))
     return held if held != (0.0, 0.0) else way
 
 
-def _segment(a: Point, b: Point, go: Point, come: Point, steady: bool) -> tuple[list[Point], bool]:
-    chord, size = direction(a, b), distance(a, b)
-    theta, phi = angle_between(chord, go), angle_between(come, chord)
+def _segment(chord: _Chord, go: Point, come: Point, steady: bool) -> tuple[list[Point], bool]:
+    a, b, size = chord.a, chord.b, chord.size
+    theta, phi = angle_between(chord.way, go), angle_between(come, chord.way)
     if abs(theta) < 1e-12 and abs(phi) < 1e-12:
         return _thirds(a, b), True
-    first, second = _reach(theta, phi) * size, _reach(phi, theta) * size
+    first, second = _reaches(theta, phi)
+    first, second = first * size, second * size
     if steady:
-        first, second = _within(a, b, go, come, first, second)
+        first, second = _within(chord.step, go, come, first, second)
     return [
         a,
         (a[0] + go[0] * first, a[1] + go[1] * first),
@@ -171,25 +181,31 @@ def _segment(a: Point, b: Point, go: Point, come: Point, steady: bool) -> tuple[
     ], False
 
 
-def _reach(theta: float, phi: float) -> float:
-    """Return the handle's length over the chord's: Hobby's function of the two angles, a third where both are 0.
+def _reaches(theta: float, phi: float) -> tuple[float, float]:
+    """Return both handles' lengths over the chord's: Hobby's function of the two angles, a third where both are 0.
 
-    Held to 1.5 chords, where angles near half a turn would let it grow without bound.
+    Held to 1.5 chords, where angles near half a turn would let them grow without bound.
     """
     st, ct, sp, cp = math.sin(theta), math.cos(theta), math.sin(phi), math.cos(phi)
-    top = 2.0 + math.sqrt(2.0) * (st - sp / 16.0) * (sp - st / 16.0) * (ct - cp)
-    bottom = 3.0 * (1.0 + (math.sqrt(5.0) - 1.0) / 2.0 * ct + (3.0 - math.sqrt(5.0)) / 2.0 * cp)
+    one, other = st - sp / 16.0, sp - st / 16.0
+    return (
+        _reach(2.0 + _ROOT_TWO * one * other * (ct - cp), 3.0 * (1.0 + _OWN * ct + _FAR * cp)),
+        _reach(2.0 + _ROOT_TWO * other * one * (cp - ct), 3.0 * (1.0 + _OWN * cp + _FAR * ct)),
+    )
+
+
+def _reach(top: float, bottom: float) -> float:
     return min(max(top / bottom, 0.0), 1.5) if bottom > 1e-9 else 1.5
 
 
-def _within(a: Point, b: Point, go: Point, come: Point, first: float, second: float) -> tuple[float, float]:
-    """Return the handles, shortened until the control points run monotone from a to b where the directions allow."""
+def _within(step: Point, go: Point, come: Point, first: float, second: float) -> tuple[float, float]:
+    """Return the handles, shortened until the control points run monotone along the step where directions allow."""
     share = 1.0
     for axis in (0, 1):
-        step = b[axis] - a[axis]
-        if go[axis] * step < 0.0 or come[axis] * step < 0.0:
+        whole = step[axis]
+        if go[axis] * whole < 0.0 or come[axis] * whole < 0.0:
             continue
         wanted = abs(go[axis]) * first + abs(come[axis]) * second
-        if wanted > abs(step) > _SAME:
-            share = min(share, abs(step) / wanted)
+        if wanted > abs(whole) > _SAME:
+            share = min(share, abs(whole) / wanted)
     return first * share, second * share

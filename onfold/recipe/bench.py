@@ -22,6 +22,8 @@ from onfold.units import System, say_length
 
 Key = tuple[str, ...]
 Outline = tuple[Edge, ...]
+_CURRENT: Key = ("current", "")
+_UNREAD = object()
 
 
 class Unmet(Exception):
@@ -79,9 +81,10 @@ class Bench:
         """Return what lies under the key, or None, and note that it was read."""
         if key in self.writes:
             return self.writes[key]
-        if key not in self.reads:
-            self.reads[key] = self._state.get(key)
-        return self.reads[key]
+        found = self.reads.get(key, _UNREAD)
+        if found is _UNREAD:
+            found = self.reads[key] = self._state.get(key)
+        return found
 
     def lay(self, key: Key, value: Any) -> None:
         """Put a value under the key."""
@@ -100,7 +103,7 @@ class Bench:
     @property
     def piece(self) -> str:
         """Return the name of the piece being worked on."""
-        name = self.look(("current", ""))
+        name = self.look(_CURRENT)
         if name is None:
             raise self.stop("STEP-NAME", "No piece is begun yet. Begin one before this step.", remedy="begin piece")
         return cast(str, name)
@@ -296,7 +299,7 @@ class Bench:
         known = self.listed("piece")
         self.turned = piece if piece in known else did_you_mean(piece, list(known)) or piece
         self.begun(piece)
-        self.lay(("current", ""), piece)
+        self.lay(_CURRENT, piece)
 
     def put_level(self, level: Level) -> None:
         """State a level's girths."""

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
+from functools import cached_property
 from typing import Any, Literal
 
 from onfold.formula import Formula, NameTable, check_name, read_formula
@@ -61,6 +62,12 @@ class Recipe:
     note: str = ""
     file: str = ""
     text: str = ""
+
+    @cached_property
+    def names_in_steps(self) -> frozenset[str]:
+        """The names of values that its steps' formulas use."""
+        used = [formula.names_used for placed in self.steps for formula in formulas_of(placed.step)]
+        return frozenset().union(*used)
 
     def names(self, measures: Iterable[str]) -> NameTable:
         """Return the table of names its formulas may use."""

@@ -15,8 +15,9 @@ import numpy as np
 
 from onfold.cloth import Cloth
 from onfold.construction import Finish, FinishFault, is_hem, read_finish, turn_of_cloth
+from onfold.geometry.curve import Floats
 from onfold.geometry.fault import Fault
-from onfold.geometry.offset import OffsetEdge, offset_outline
+from onfold.geometry.offset import OffsetEdge, offset_outlines
 from onfold.geometry.path import (
     Path,
     at,
@@ -47,9 +48,12 @@ Texts = Mapping[str, tuple[str, Place]]
 
 @dataclass
 class FinishMemory:
-    """The last finished pieces with all that went into each, so that only changed pieces are finished again."""
+    """The last finished pieces with all that went into each, so that only changed pieces are finished again.
 
-    pieces: dict[str, tuple[tuple[Any, ...], Piece, tuple[Problem, ...]]] = field(default_factory=dict)
+    None stands for a piece that could not be.
+    """
+
+    pieces: dict[str, tuple[tuple[Any, ...], Piece | None, tuple[Problem, ...]]] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)
@@ -71,21 +75,13 @@ def finished(
     names = state.get(("listing", "piece"), ())
     seams = tuple(state["seam", name] for name in state.get(("listing", "seam"), ()))
     words = _Words(state, seams, recipe, ticket)
-    problems: list[Problem] = []
-    pieces: list[Piece] = []
-    for name in names:
-        used = (_used(state, name), tuple(words.of(name, edge) for edge in state.get(("outline", name), ())), cloth)
-        before = kept.pieces.get(name)
-        if before is None or not same(before[0], used):
-            made, found = _piece(state, name, words, cloth)
-            if made is None:
-                problems.extend(found)
-                kept.pieces.pop(name, None)
-                continue
-            before = (used, made, tuple(found))
-            kept.pieces[name] = before
-        pieces.append(before[1])
-        problems.extend(before[2])
+    texts = {name: tuple(words.of(name, edge) for edge in state.get(("outline", name)) or ()) for name in names}
+    used = {name: (_used(state, name), texts[name], cloth) for name in names}
+    changed = [name for name in names if name not in kept.pieces or not same(kept.pieces[name][0], used[name])]
+    for name, (made, found) in zip(changed, _pieces(state, changed, texts, cloth), strict=True):
+        kept.pieces[name] = (used[name], made, found)
+    pieces = [made for name in names if (made := kept.pieces[name][1]) is not None]
+    problems = [each for name in names for each in kept.pieces[name][2]]
     problems.extend(words.problems())
     there = {each.name for each in pieces}
     settled = tuple(
@@ -198,46 +194,80 @@ def _kind(text: str) -> str:
     return text.split(" ")[0] if isinstance(read, FinishFault) else read.kind
 
 
-def _piece(state: Mapping[Key, Any], name: str, words: _Words, cloth: Cloth) -> tuple[Piece | None, list[Problem]]:
-    begun: PieceStart = state["piece", name]
-    outline: tuple[Edge, ...] | None = state.get(("outline", name))
-    if outline is None:
-        says = f"The outline of {name} was never closed, so it is left out."
-        return None, [problem("OUTLINE-OPEN", says=says, where=Place(piece=name), remedy="close the outline")]
-    shift = 0.0 if begun.on_fold else -min(0.0, *(bounds(edge.path)[0] for edge in outline))
-    problems: list[Problem] = []
-    edges = tuple(_with_allowance(edge, words.of(name, edge), cloth, shift, name, problems) for edge in outline)
-    cut = _cut_line(edges)
+def _pieces(
+    state: Mapping[Key, Any], names: list[str], texts: Mapping[str, tuple[str, ...]], cloth: Cloth
+) -> list[tuple[Piece | None, tuple[Problem, ...]]]:
+    """Return the pieces of these names with their problems; the cut lines of all are worked out in one batch.
+
+    `texts` holds the finish of each edge of a piece's outline.
+    """
+    problems: dict[str, list[Problem]] = {name: [] for name in names}
+    edges: dict[str, tuple[Edge, ...]] = {}
+    shifts: dict[str, float] = {}
+    for name in names:
+        outline: tuple[Edge, ...] | None = state.get(("outline", name))
+        if outline is None:
+            says = f"The outline of {name} was never closed, so it is left out."
+            closing = problem("OUTLINE-OPEN", says=says, where=Place(piece=name), remedy="close the outline")
+            problems[name].append(closing)
+            continue
+        shift = shifts[name] = _shift(state["piece", name], outline)
+        edges[name] = tuple(
+            _with_allowance(edge, text, cloth, shift, name, problems[name])
+            for edge, text in zip(outline, texts[name], strict=True)
+        )
+    cuts = dict(zip(edges, offset_outlines([_to_cut(each) for each in edges.values()]), strict=True))
+    made = {name: _piece(state, name, edges[name], shifts[name], cuts[name], problems[name]) for name in edges}
+    return [(made.get(name), tuple(problems[name])) for name in names]
+
+
+def _shift(begun: PieceStart, outline: tuple[Edge, ...]) -> float:
+    """Return how far a piece must be moved so that it lies right of its centre line; on the fold it does."""
+    if begun.on_fold:
+        return 0.0
+    around = joined([edge.path for edge in outline])
+    return max(0.0, -bounds(around)[0]) if around.curves[..., 0].min() < 0.0 else 0.0
+
+
+def _piece(
+    state: Mapping[Key, Any],
+    name: str,
+    edges: tuple[Edge, ...],
+    shift: float,
+    cut: Floats | Fault,
+    problems: list[Problem],
+) -> Piece | None:
+    """Return the piece within its cut line; None, with a problem added, where it can have none."""
+    outline: tuple[Edge, ...] = state["outline", name]
     # a cut line is drawn round a sound outline only; but over a dart's legs it passes by
     if isinstance(cut, Fault) or any(edge.finish == "dart" for edge in outline):
         crossing = _crossing(outline)
         if crossing:
             says = f"The outline of {name} crosses itself, so it is left out: {crossing}."
-            return None, [problem("OUTLINE-CROSSES", says=says, where=Place(piece=name), remedy="change the choices")]
+            problems[:] = [problem("OUTLINE-CROSSES", says=says, where=Place(piece=name), remedy="change the choices")]
+            return None
     if isinstance(cut, Fault):
         says = f"No cut line can be drawn round {name}: {cut.reason}."
         problems.append(problem("CUT-LINE", says=says, where=Place(piece=name), remedy="narrow the allowances"))
-        return None, problems
+        return None
+    begun: PieceStart = state["piece", name]
     cut_out: CutOut | None = state.get(("cut out", name))
     grain: Grain | None = state.get(("grain", name))
     inners = [each for each in _listed(state, "inner", name) if each.kind not in ("dropped", "slash")]
     marks = _listed(state, "mark", name)
-    return (
-        Piece(
-            name,
-            edges,
-            on_fold=begun.on_fold,
-            cut=cut_out.pieces if cut_out else 0,
-            mirrored_pair=cut_out.pair if cut_out else False,
-            material=cut_out.material if cut_out else "main",
-            grain=_shifted_grain(grain, shift),
-            notches=tuple(each for each in (_notch(edges, n) for n in _listed(state, "notch", name)) if each),
-            marks=tuple(Mark(m.kind, m.name, (m.at[0] + shift, m.at[1])) for m in marks),
-            inner=tuple(Inner(i.kind, i.name, moved(i.path, shift, 0.0) if shift else i.path) for i in inners),
-            cut_line=cut,
-            label=name,
-        ),
-        problems,
+    return Piece(
+        name,
+        edges,
+        on_fold=begun.on_fold,
+        cut=cut_out.pieces if cut_out else 0,
+        mirrored_pair=cut_out.pair if cut_out else False,
+        material=cut_out.material if cut_out else "main",
+        grain=_shifted_grain(grain, shift),
+        notches=tuple(each for each in (_notch(edges, n) for n in _listed(state, "notch", name)) if each),
+        marks=tuple(Mark(m.kind, m.name, (m.at[0] + shift, m.at[1])) for m in marks),
+        inner=tuple(Inner(i.kind, i.name, moved(i.path, shift, 0.0) if shift else i.path) for i in inners),
+        cut_line=cut,
+        label=name,
     )
 
 
@@ -288,8 +318,8 @@ def _notch(edges: tuple[Edge, ...], asked: NotchAsked) -> Notch | None:
     return Notch(asked.edge, asked.along, at(edge.path, asked.along), "double" if asked.kind == "double" else "single")
 
 
-def _cut_line(edges: tuple[Edge, ...]) -> Any:
-    """Return the cut ring, the darts' legs replaced by the caps of their mouths."""
+def _to_cut(edges: tuple[Edge, ...]) -> list[OffsetEdge]:
+    """Return the edges that the cut line follows: the darts' legs replaced by the caps of their mouths."""
     run: list[OffsetEdge] = []
     index = 0
     while index < len(edges):
@@ -302,7 +332,7 @@ def _cut_line(edges: tuple[Edge, ...]) -> Any:
             continue
         run.append(OffsetEdge(edge.path, edge.allowance, edge.corner, edge.fold))
         index += 1
-    return offset_outline(run)
+    return run
 
 
 def _cap(before: Edge, leg: Edge, other: Edge, beyond: Edge) -> Path:

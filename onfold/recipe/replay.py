@@ -6,10 +6,11 @@ fields) and holds for every run what was read and what was written; remembered a
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field, fields, is_dataclass
 from functools import cache
 from math import copysign
+from operator import attrgetter
 from typing import Any
 
 import numpy as np
@@ -75,16 +76,19 @@ def same(a: Any, b: Any) -> bool:
     if isinstance(a, np.ndarray):
         return bool(a.shape == b.shape and a.tobytes() == b.tobytes())
     if isinstance(a, tuple):
-        return len(a) == len(b) and all(same(x, y) for x, y in zip(a, b, strict=True))
+        return len(a) == len(b) and all(map(same, a, b))
     if is_dataclass(a):
         kind: Any = type(a)
-        return all(same(getattr(a, name), getattr(b, name)) for name in _field_names(kind))
+        values = _values(kind)
+        return all(map(same, values(a), values(b)))
     return bool(a == b)
 
 
 @cache
-def _field_names(kind: type[Any]) -> tuple[str, ...]:
-    return tuple(each.name for each in fields(kind))
+def _values(kind: type[Any]) -> Callable[[Any], tuple[Any, ...]]:
+    """Return what takes the values of a dataclass's fields."""
+    names = [each.name for each in fields(kind)]
+    return attrgetter(*names) if len(names) > 1 else lambda each: tuple(getattr(each, name) for name in names)
 
 
 def replay(
@@ -196,16 +200,21 @@ def _lost_with(step: Step, piece: str) -> list[str]:
 def _remembered(step: Step, state: dict[Key, Any], memory: Memory, touched: frozenset[Key]) -> Run | None:
     for run in memory.runs.get(step, ()):
         # by what has changed since the last replay most old runs are told apart at once
-        likely = all(_still(state, key, run.reads[key]) for key in touched if key in run.reads)
-        if likely and all(_still(state, key, value) for key, value in run.reads.items()):
+        if _still(state, run.reads, touched) and _still(state, run.reads, run.reads):
             memory.remembered += 1
             return run
     return None
 
 
-def _still(state: dict[Key, Any], key: Key, value: Any) -> bool:
-    found = state.get(key, () if key[0] == "listing" else None)
-    return found is value or same(found, value)
+def _still(state: dict[Key, Any], reads: dict[Key, Any], keys: Iterable[Key]) -> bool:
+    """Return whether these keys, as far as they were read, hold what they held."""
+    for key in keys:
+        if key in reads:
+            value = reads[key]
+            found = state.get(key, () if key[0] == "listing" else None)
+            if found is not value and not same(found, value):
+                return False
+    return True
 
 
 def _apply(writes: dict[Key, Any], state: dict[Key, Any]) -> None:

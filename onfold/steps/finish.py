@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import ClassVar, Literal
 
-from onfold.geometry.path import bounds, closest, length
+from onfold.geometry.path import bounds, closest, joined, length
 from onfold.pattern import Edge, Grain, Run, Seam
 from onfold.recipe.bench import Bench, CutOut, NotchAsked
 from onfold.recipe.step import (
@@ -136,8 +136,8 @@ class NotchSeam:
         """Return the notch at a level; None where the edge has none there, or a dart's mouth marks it already."""
         where = bench.point(f"end of {level}", run.piece)
         leaves = bench.edge(run.edge, run.piece)
-        leaf = min(leaves, key=lambda each: closest(each.path, where).distance)
-        near = closest(leaf.path, where)
+        found = [(each, closest(each.path, where)) for each in leaves]
+        leaf, near = min(found, key=lambda each: each[1].distance)
         if near.distance < 0.1 and 1e-6 < near.along < length(leaf.path) - 1e-6:
             return NotchAsked(leaf.name, near.along, "single")
         return None
@@ -174,9 +174,7 @@ class LayGrain:
     def run(self, bench: Bench) -> None:
         """Draw it a third into the piece, clear of a fold along the middle, half as long as the piece."""
         outline: tuple[Edge, ...] = bench.outline(self.piece)
-        boxes = [bounds(each.path) for each in outline]
-        left, low = min(b[0] for b in boxes), min(b[1] for b in boxes)
-        right, high = max(b[2] for b in boxes), max(b[3] for b in boxes)
+        left, low, right, high = bounds(joined([each.path for each in outline]))
         x, y = (left + right) / 2.0, (low + high) / 2.0
         if self.way == "along":
             y = low + (high - low) / 3.0

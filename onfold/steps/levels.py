@@ -138,10 +138,11 @@ class MarkLevel:
             raise bench.stop("KEY-MISSING", f"The level {self.name} needs a width or a part.", remedy="give 'width'")
         positive(bench, width, self.name, (self.width or self.part or self.down).text)
         a, b = (x, y - down), (x + width, y - down)
-        bench.put_line(self.name, line(a, b))
+        across = line(a, b)
+        bench.put_line(self.name, across)
         bench.put_point(f"{self.name} on the centre", a)
         bench.put_point(f"end of {self.name}", b)
-        bench.put_inner(Inner("level", self.name, line(a, b)))
+        bench.put_inner(Inner("level", self.name, across))
 
     def say(self, told: Telling) -> str:
         """Tell."""

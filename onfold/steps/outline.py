@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-import itertools
 from dataclasses import replace
-from math import asin, tan
+from math import asin, inf, tan
 from typing import ClassVar, Literal
 
 from onfold.geometry.path import (
@@ -21,6 +20,7 @@ from onfold.geometry.path import (
     turned_back,
 )
 from onfold.geometry.point import direction, distance, dot, left_of
+from onfold.geometry.region import area
 from onfold.pattern import Edge, Inner, Opening
 from onfold.recipe.bench import Bench, Outline
 from onfold.recipe.step import EdgeOfPiece, Length, LineName, NewLine, NewName, PointName, step
@@ -63,7 +63,8 @@ class CloseOutline:
                 on=begun.name,
             )
         ring = _chained(bench, self.lines, paths)
-        if _turning(ring) < 0:
+        # the outline runs as its control points do
+        if area(joined(ring).curves.reshape(-1, 2)) < 0:
             ring = [turned_back(path) for path in reversed(ring)]
             names = tuple(reversed(self.lines))
         else:
@@ -100,33 +101,27 @@ def _chained(bench: Bench, names: tuple[str, ...], paths: list[Path]) -> list[Pa
     for index, path in enumerate(paths):
         begin, finish = corners[index - 1][1], corners[index][0]
         low, high = min(begin, finish), max(begin, finish)
-        piece = path if low <= JOINS and high >= length(path) - JOINS else part(path, low, high)
+        whole = low <= JOINS and (high == inf or high >= length(path) - JOINS)
+        piece = path if whole else part(path, low, high)
         ring.append(piece if begin <= finish else turned_back(piece))
     return ring
 
 
 def _shared(a: Path, b: Path, last: bool) -> tuple[float, float] | None:
-    """Return the mm along a and along b where they share a point: their ends first, else where they cross."""
+    """Return the mm along a and along b where they share a point, `inf` at an end: ends first, else where they cross.
+
+    Left unmeasured, ends cost nothing.
+    """
     ends = [
-        (i * length(a), j * length(b))
-        for i, p in ((1, end(a)), (0, start(a)))
-        for j, q in ((0, start(b)), (1, end(b)))
+        (i, j)
+        for i, p in ((inf, end(a)), (0.0, start(a)))
+        for j, q in ((0.0, start(b)), (inf, end(b)))
         if distance(p, q) < JOINS
     ]
     if ends:
         return ends[-1] if last else ends[0]
     found = meetings(a, b)
     return (found[-1].along_a, found[-1].along_b) if found else None
-
-
-def _turning(ring: list[Path]) -> float:
-    """Return twice the signed area within the control points: positive where the ring runs anticlockwise."""
-    total = 0.0
-    for path in ring:
-        points = path.curves.reshape(-1, 2).tolist()
-        for (ax, ay), (bx, by) in itertools.pairwise(points):
-            total += ax * by - ay * bx
-    return total
 
 
 @step("true across", "outline")
