@@ -10,7 +10,7 @@ from tempfile import TemporaryDirectory
 
 from benchmarks.per_curve import Curve, cut_line
 from benchmarks.recipes import PANELS, panelled_dress
-from benchmarks.timing import Row, median_of, ms
+from benchmarks.timing import Row, least_of, ms
 from onfold.pattern import Pattern
 from onfold.project import Garment, draft_for, open_ticket
 from onfold.recipe.finish import FinishMemory
@@ -67,15 +67,15 @@ def rows() -> list[Row]:
     counts = [sum(len(edge.path.curves) for edge in piece.edges) for piece in pattern.pieces]
     assert counts == [20] * PANELS, counts
     plain = curves_of(pattern)
-    rival = median_of(lambda: [cut_line(edges) for edges in plain], 5)
+    rival = least_of(lambda: [cut_line(edges) for edges in plain], 20)
     more = count(1)
     found = []
     for name in ("hip", "waist"):
-        taken = median_of(
+        taken = least_of(
             lambda name=name: draft_for(  # type: ignore[misc]
                 with_measure(ticket, name, 1.3 * next(more)), recipe, memory, finish_memory
             ),
-            15,
+            60,
         )
         what = f"{PANELS} panels redrafted, '{name}' changed ({memory.run_again} of {len(recipe.steps)} steps)"
         beside = f"curve by curve {ms(rival)} for the cut lines alone: {rival / taken:.1f} times"

@@ -11,7 +11,7 @@ from strategies import fold_piece, fold_pieces, pieces, random_piece, seeds, wil
 
 from onfold.geometry import curve, region
 from onfold.geometry.fault import Fault
-from onfold.geometry.offset import OffsetEdge, offset_outline
+from onfold.geometry.offset import OffsetEdge, offset_outline, offset_outlines
 from onfold.geometry.path import cubic, flatten, joined, line, polyline, smooth
 from onfold.geometry.point import mirrored_point
 
@@ -32,10 +32,39 @@ def has(ring: np.ndarray, point: tuple[float, float], within: float = 1e-9) -> b
     return bool(np.hypot(*(ring - point).T).min() <= within)
 
 
+def spikes(ring: np.ndarray) -> list[tuple[float, float]]:
+    """The points at which a ring runs out and back on itself, a stretch of no width to cut along twice."""
+    come, go = np.diff(ring[[-2, *range(len(ring) - 1)]], axis=0), np.diff(ring, axis=0)
+    wide = np.abs(come[:, 0] * go[:, 1] - come[:, 1] * go[:, 0])
+    longest = np.maximum(np.hypot(*come.T), np.hypot(*go.T))
+    return [tuple(spot) for spot in ring[:-1][((come * go).sum(1) < 0.0) & (wide < 1e-8 * longest)].tolist()]
+
+
+def test_a_short_edge_between_two_turned_corners_leaves_no_spike() -> None:
+    """[A] Where an allowance that ends square eats up its neighbour's, the cut line doesn't run out and back."""
+    assert spikes(np.array([(0.0, 0.0), (10.0, 0.0), (10.0, 5.0), (10.0, 9.0), (10.0, 6.0), (0.0, 5.0), (0.0, 0.0)]))
+    for seed in (2, 22, 35, 99, 351, 423, 1122):
+        random = np.random.default_rng(seed)
+        edges = fold_piece(random) if seed % 4 == 0 else random_piece(random)
+        assert_sound(edges, ring_of(edges))
+
+
+def test_many_outlines_in_one_batch_give_to_the_bit_what_each_gives_alone() -> None:
+    outlines = [random_piece(np.random.default_rng(seed)) for seed in range(60)]
+    outlines[7:7] = [[], polygon([(0.0, 0.0), (5.0, 8.0), (10.0, 0.0)], 1.0), polygon([(3.0, 3.0), (3.0, 3.0)], 1.0)]
+    alone = [offset_outline(each) for each in outlines]
+    for one, other in zip(alone, offset_outlines(outlines), strict=True):
+        assert isinstance(one, Fault) == isinstance(other, Fault)
+        assert one == other if isinstance(one, Fault) else np.array_equal(one, other)
+    assert 10 < sum(isinstance(each, Fault) for each in alone) < 50
+    assert offset_outlines([]) == []
+
+
 def assert_sound(edges: list[OffsetEdge], ring: np.ndarray) -> None:
     assert np.array_equal(ring[0], ring[-1])
     assert region.is_valid(ring), region.why_invalid(ring)
     assert region.area(ring) > 0.0
+    assert not spikes(ring)
     dense = np.concatenate([flatten(edge.path, 0.001) for edge in edges])
     inside = shapely.polygons(ring).buffer(0.021)
     assert shapely.covers(inside, shapely.multipoints(dense))

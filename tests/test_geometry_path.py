@@ -18,7 +18,6 @@ from onfold.geometry.path import (
     cubic,
     curvature_at,
     cut,
-    digest,
     end,
     end_tangent,
     flatten,
@@ -270,13 +269,6 @@ def test_smooth_runs_keep_the_directions_asked_for() -> None:
     assert smooth([(0.0, 0.0), (10.0, 0.0)]).straight.all()
     assert length(smooth([(0.0, 0.0), (0.0, 0.0), (10.0, 0.0)])) == pytest.approx(10.0)
     assert length(smooth([(3.0, 3.0)])) == 0.0
-
-
-def test_digests_tell_paths_apart() -> None:
-    assert digest(S_CURVE) == digest(cubic((0.0, 0.0), (100.0, 50.0), (200.0, -50.0), (300.0, 40.0)))
-    assert digest(S_CURVE) != digest(moved(S_CURVE, 0.0, 1e-9))
-    bent = cubic((0.0, 0.0), (1.0, 0.0), (2.0, 0.0), (3.0, 0.0))
-    assert digest(bent) != digest(line((0.0, 0.0), (3.0, 0.0)))
 
 
 @given(wild_points, wild_points, wild_points, wild_points, wild_numbers)

@@ -8,14 +8,13 @@ points of either polyline fall away and which points stand between them.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
-from dataclasses import dataclass
-from typing import Literal
+from collections.abc import Callable, Sequence
+from typing import Literal, NamedTuple
 
 import numpy as np
 
 from onfold.geometry.curve import Floats
-from onfold.geometry.point import Point, cross, dot, moved_point
+from onfold.geometry.point import Point, between, cross, dot, moved_point, unit
 
 Treatment = Literal["square", "mitred", "mirrored"]
 _NONE = 1e-9
@@ -23,14 +22,13 @@ SMOOTH = 1e-4
 """Corners that turn less than this (radians) are none: the tangents of curves that were made to join."""
 _BLUNT = 0.5
 """Corners that turn less than this (about 30 degrees) are mitred even where square is asked: its ears would be long."""
-_NEAR = 12
+_NEAR = 8
 """Points of either polyline looked at first: most corners are settled within them."""
 _FLATTEST = 0.05
 """Sine of the least angle at which a neighbour can be reflected in a hem's line."""
 
 
-@dataclass(frozen=True, eq=False)
-class Side:
+class Side(NamedTuple):
     """One side of a corner, seen from the corner: `offset` (m, 2) starts at it and leads away.
 
     `away` is the unit direction of the seam line leading away, `out` the unit normal outward.
@@ -44,8 +42,7 @@ class Side:
     fold: bool
 
 
-@dataclass(frozen=True)
-class Join:
+class Join(NamedTuple):
     """`points` between the two polylines, after dropping so many points next to the corner from each.
 
     `sound` is False where the two could not be brought together: then the whole outline must be cleaned as a region,
@@ -125,17 +122,25 @@ def _head(side: Side) -> Point:
 
 def crossed(first: Floats, second: Floats) -> Join:
     """Return where two polylines that lead away from a corner cross, nearest the corner; not sound where they don't."""
-    p, q = first[:2].tolist(), second[:2].tolist()
-    spot = _segments_cross(p[0], p[1], q[0], q[1]) if len(p) == len(q) == 2 else None
-    if spot is not None:
-        return Join((spot,), 1, 1)
+    near = _crossed_near(first[:_NEAR].tolist(), second[:_NEAR].tolist())
+    if near is not None:
+        return near
     if len(first) < 3 and len(second) < 3:
         return Join((), sound=False)
-    near = _first_crossing(first[:_NEAR], second[:_NEAR])
-    # what crosses later on either is farther from the corner
-    if near.sound and near.drop_first + near.drop_second <= _NEAR:
-        return near
-    return _first_crossing(first, second) if max(len(first), len(second)) > _NEAR else near
+    return _first_crossing(first, second)
+
+
+def _crossed_near(first: Sequence[Sequence[float]], second: Sequence[Sequence[float]]) -> Join | None:
+    """Return where the first `_NEAR` points of two polylines cross, if that is surely nearest the corner."""
+    one, other = min(len(first), _NEAR) - 1, min(len(second), _NEAR) - 1
+    # by steps along both together: what crosses beyond these points takes more of them
+    for steps in range(min(_NEAR - 1, one + other - 1)):
+        for i in range(max(0, steps - other + 1), min(steps, one - 1) + 1):
+            j = steps - i
+            spot = _segments_cross(first[i], first[i + 1], second[j], second[j + 1])
+            if spot is not None:
+                return Join((spot,), i + 1, j + 1)
+    return None
 
 
 def _first_crossing(first: Floats, second: Floats) -> Join:
@@ -153,7 +158,7 @@ def _first_crossing(first: Floats, second: Floats) -> Join:
     return Join(((x, y),), int(i[best]) + 1, int(j[best]) + 1)
 
 
-def _segments_cross(a: list[float], b: list[float], c: list[float], d: list[float]) -> Point | None:
+def _segments_cross(a: Sequence[float], b: Sequence[float], c: Sequence[float], d: Sequence[float]) -> Point | None:
     rx, ry, sx, sy = b[0] - a[0], b[1] - a[1], d[0] - c[0], d[1] - c[1]
     sine = rx * sy - ry * sx
     if abs(sine) < 1e-300:
@@ -271,29 +276,43 @@ def _mirrored(v: Point, hem: Side, other: Side, turn: float, limit: float) -> Jo
 
     The hem's line is its tangent at the corner. Not sound where the neighbour doesn't lead inward from it.
     """
-    out, away = np.array(hem.out), np.array(hem.away)
     inward = -dot(other.away, hem.out)
     if hem.width <= 0.0 or inward < _FLATTEST:
         return Join((), sound=False)
-    depth = (other.offset - v) @ out
-    inside = np.flatnonzero(depth <= 0.0)
-    if not len(inside):
-        return Join((), sound=False)
-    k = int(inside[0])
+    (x, y), (ox, oy) = v, hem.out
+    points = other.offset.tolist()
+    k, depth, before = 0, dot((points[0][0] - x, points[0][1] - y), hem.out), 0.0
+    while depth > 0.0:
+        k += 1
+        if k == len(points):
+            return Join((), sound=False)
+        before, depth = depth, dot((points[k][0] - x, points[k][1] - y), hem.out)
     if k:
-        foot = other.offset[k - 1] + (other.offset[k] - other.offset[k - 1]) * (
-            depth[k - 1] / (depth[k - 1] - depth[k])
-        )
+        foot = between(points[k - 1], points[k], before / (before - depth))
     else:
-        foot = other.offset[0] + np.array(other.away) * (depth[0] / inward)
-    own = np.concatenate([foot[None], other.offset[k:]])
-    mirror = own - 2.0 * ((own - v) @ out)[:, None] * out
-    # produced below the hem's cut line, which lies elsewhere than one width down where the hem curves
-    way = mirror[-1] - mirror[-2] if len(mirror) > 1 else out
-    mirror = np.concatenate([mirror, mirror[-1:] + way * (3.0 * hem.width / max(float(np.hypot(*way)), 1e-9))])
+        foot = moved_point(points[0], other.away, depth / inward)
     reach = limit * max(hem.width, other.width) + 2.0 * hem.width / inward
-    met = crossed(mirror, np.concatenate([hem.offset[:1] - reach * away, hem.offset]))
+    line = hem.offset.tolist()
+    line.insert(0, moved_point(line[0], hem.away, -reach))
+    met, mirror = None, []
+    # most often the neighbour's first points are all that is needed
+    for many in (_NEAR, len(points)):
+        mirror = [_reflected(each, v, ox, oy) for each in (foot, *points[k : k + many])]
+        if k + many >= len(points):
+            # produced below the hem's cut line, which lies elsewhere than one width down where the hem curves
+            way = unit((mirror[-1][0] - mirror[-2][0], mirror[-1][1] - mirror[-2][1])) if len(mirror) > 1 else hem.out
+            mirror.append(moved_point(mirror[-1], way, 3.0 * hem.width))
+        met = _crossed_near(mirror, line)
+        if met is not None:
+            break
+    if met is None:
+        met = _first_crossing(np.array(mirror), np.array(line))
     if not met.sound or math.dist(met.points[0], v) > reach + hem.width:
         return Join((), sound=False)
-    side = [(x, y) for x, y in mirror[: met.drop_first][::-1].tolist()]
-    return Join((*met.points, *side), met.drop_second - 1, k)
+    return Join((*met.points, *mirror[: met.drop_first][::-1]), met.drop_second - 1, k)
+
+
+def _reflected(spot: Sequence[float], v: Point, ox: float, oy: float) -> Point:
+    """Return the spot's reflection in the line through v whose unit normal is (ox, oy)."""
+    twice = 2.0 * ((spot[0] - v[0]) * ox + (spot[1] - v[1]) * oy)
+    return spot[0] - twice * ox, spot[1] - twice * oy

@@ -56,43 +56,54 @@ class Leaves:
     length: Floats
 
 
-def evaluate(curves: Floats, t: Floats) -> Floats:
-    """Return the points at t: (n, 2) for t (n,), (n, m, 2) for t (n, m)."""
+def evaluate(curves: Floats, t: Floats, owner: Ints | None = None) -> Floats:
+    """Return the points at t: (n, 2) for t (n,), (n, m, 2) for t (n, m).
+
+    With `owner` (m,), the curves' numbers, t is (m,) and so are the points.
+    """
     u = 1.0 - t
-    weights = (u * u * u, 3.0 * u * u * t, 3.0 * u * t * t, t * t * t)
-    return _weigh(curves, weights)
+    return _weigh(_lanes(curves), (u * u * u, 3.0 * u * u * t, 3.0 * u * t * t, t * t * t), owner)
 
 
-def derivative(curves: Floats, t: Floats) -> Floats:
+def derivative(curves: Floats, t: Floats, owner: Ints | None = None) -> Floats:
     """Return d/dt at t, shaped as in `evaluate`, mm."""
-    u = 1.0 - t
-    return _weigh(3.0 * (curves[:, 1:] - curves[:, :-1]), (u * u, 2.0 * u * t, t * t))
+    u, lanes = 1.0 - t, _lanes(curves)
+    return _weigh(3.0 * (lanes[1:] - lanes[:-1]), (u * u, 2.0 * u * t, t * t), owner)
 
 
 def second_derivative(curves: Floats, t: Floats) -> Floats:
     """Return the second derivative at t, shaped as in `evaluate`, mm."""
-    bends = 6.0 * (curves[:, 2:] - 2.0 * curves[:, 1:-1] + curves[:, :-2])
-    return _weigh(bends, (1.0 - t, t))
+    lanes = _lanes(curves)
+    return _weigh(6.0 * (lanes[2:] - 2.0 * lanes[1:-1] + lanes[:-2]), (1.0 - t, t))
 
 
-def _weigh(controls: Floats, weights: tuple[Floats, ...]) -> Floats:
-    # control by control and axis by axis, so that the long axis lies innermost
-    lanes = np.ascontiguousarray(controls.transpose(1, 2, 0))
+def _lanes(curves: Floats) -> Floats:
+    """Return the curves control by control and axis by axis, (4, 2, n): the long axis innermost, where it is quick."""
+    return np.ascontiguousarray(curves.transpose(1, 2, 0))
+
+
+def _weigh(lanes: Floats, weights: tuple[Floats, ...], owner: Ints | None = None) -> Floats:
     if weights[0].ndim == 2:
         lanes = lanes[..., None]
-    total = weights[0] * lanes[0]
-    for weight, lane in zip(weights[1:], lanes[1:], strict=True):
+    # lane by lane, so that no array of all samples' controls is made
+    first, *rest = (lane if owner is None else lane.take(owner, axis=1) for lane in lanes)
+    total = weights[0] * first
+    for weight, lane in zip(weights[1:], rest, strict=True):
         total += weight * lane
     return np.ascontiguousarray(total.T if total.ndim == 2 else total.transpose(1, 2, 0))
 
 
-def tangents(curves: Floats, t: Floats) -> Floats:
-    """Return unit tangents at t; where the curve stands still, the way it goes on (back, at its end); else (0, 0)."""
-    slope = derivative(curves, t)
+def tangents(curves: Floats, t: Floats, owner: Ints | None = None) -> Floats:
+    """Return unit tangents at t, shaped as in `evaluate`.
+
+    Where the curve stands still, the way it goes on (back, at its end); else (0, 0).
+    """
+    slope = derivative(curves, t, owner)
     size = np.hypot(slope[..., 0], slope[..., 1])
     if size.size and size.min() > 1e-9 * (curves.max() - curves.min()):
         return np.asarray(slope / size[..., None])
-    reach = np.abs(curves - curves[:, :1]).max(axis=(1, 2))
+    own = curves if owner is None else curves.take(owner, axis=0)
+    reach = np.abs(own - own[:, :1]).max(axis=(1, 2))
     still = size <= 1e-9 * (reach if t.ndim == 1 else reach[:, None])
     if still.any():
         step = 1e-4
@@ -100,7 +111,7 @@ def tangents(curves: Floats, t: Floats) -> Floats:
         # at a cusp inside the curve there are two directions; the one it leaves in is taken
         back = np.where(ahead > t, t, back)
         # seen from the curve's own start, so that a curve of no length gives nothing rather than rounding
-        near = curves - curves[:, :1]
+        near = own - own[:, :1]
         slope = np.where(still[..., None], evaluate(near, ahead) - evaluate(near, back), slope)
         size = np.hypot(slope[..., 0], slope[..., 1])
     return np.asarray(slope / np.where(size > 0.0, size, 1.0)[..., None])
@@ -112,6 +123,11 @@ def curvatures(curves: Floats, t: Floats) -> Floats:
     speed = np.hypot(d[..., 0], d[..., 1])
     turn = d[..., 0] * dd[..., 1] - d[..., 1] * dd[..., 0]
     return np.asarray(np.where(speed > 1e-9, turn / np.maximum(speed, 1e-9) ** 3, 0.0))
+
+
+def dots(a: Floats, b: Floats) -> Floats:
+    """Return the scalar products of vectors (…, 2): axis by axis, which is much quicker than a sum over two."""
+    return np.asarray(a[..., 0] * b[..., 0] + a[..., 1] * b[..., 1])
 
 
 def split(curves: Floats, t: Floats) -> tuple[Floats, Floats]:
@@ -286,7 +302,7 @@ def segment_counts(curves: Floats, straight: Bools, tolerance: float) -> Ints:
     Chord error is at most h² / 8 of the largest second derivative, which a cubic takes at an end.
     """
     bends = curves[:, 2:] - 2.0 * curves[:, 1:-1] + curves[:, :-2]
-    most = np.sqrt((bends * bends).sum(axis=2).max(axis=1))
+    most = np.sqrt(dots(bends, bends).max(axis=1))
     wanted = np.ceil(np.sqrt(most * (0.75 / max(tolerance, 1e-6))))
     wanted = np.where(np.isfinite(wanted) & ~straight, np.clip(wanted, 1, MOST_SEGMENTS), 1)
     return np.asarray(wanted, dtype=np.int64)
@@ -306,5 +322,4 @@ def flatten(curves: Floats, straight: Bools, tolerance: float) -> tuple[Floats, 
     No chord strays over `tolerance` mm from its curve.
     """
     owner, t = sampled(segment_counts(curves, straight, tolerance))
-    points = evaluate(curves[owner], t)
-    return points, owner, t
+    return evaluate(curves, t, owner), owner, t

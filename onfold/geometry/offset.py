@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 
@@ -39,8 +40,7 @@ class OffsetEdge:
     fold: bool = False
 
 
-@dataclass(frozen=True, eq=False)
-class _Run:
+class _Run(NamedTuple):
     """A stretch without corners: its seam points and their offsets, (m, 2), the tangents at both ends, its edge."""
 
     seam: Floats
@@ -72,6 +72,8 @@ def offset_outlines(
     for finer in (1.0, 0.1):
         # curves that all but touch may cross when flattened coarsely
         open_ = [k for k, each in enumerate(found) if each is None and k not in drawn]
+        if not open_:
+            break
         runs = _runs([outlines[k] for k in open_], tolerance * finer)
         seams = [np.concatenate([each.seam[:-1] for each in own]) if own else np.zeros((0, 2)) for own in runs]
         for k, own, seam, valid in zip(open_, runs, seams, region.are_valid(seams), strict=True):
@@ -164,10 +166,11 @@ def _runs(outlines: Sequence[Sequence[OffsetEdge]], tolerance: float) -> list[li
     points, ways, offsets, firsts = _offsets(curves, straight, widths, tolerance)
     heads, tails = ways[firsts[:-1]], ways[firsts[1:] - 1]
     turn = tails[:-1, 0] * heads[1:, 1] - tails[:-1, 1] * heads[1:, 0]
-    on = (np.abs(turn) < SMOOTH) & ((tails[:-1] * heads[1:]).sum(1) > 0.0) & (number[1:] == number[:-1])
+    on = (np.abs(turn) < SMOOTH) & (curve.dots(tails[:-1], heads[1:]) > 0.0) & (number[1:] == number[:-1])
     keep = np.ones(len(points), dtype=bool)
     keep[firsts[1:-1][on]] = False
-    points, offsets = points[keep], offsets[keep]
+    stay = np.flatnonzero(keep)
+    points, offsets = points.take(stay, axis=0), offsets.take(stay, axis=0)
     corners = np.flatnonzero(~on) + 1
     begins, ends = np.concatenate([[0], corners]), np.concatenate([corners, [len(curves)]])
     kept = np.concatenate([[0], np.cumsum(keep)])[firsts]
@@ -189,9 +192,8 @@ def _offsets(curves: Floats, straight: Bools, widths: Floats, tolerance: float) 
     counts = curve.segment_counts(curves, straight, 0.6 * tolerance)
     for attempt in range(_PASSES):
         owner, t = curve.sampled(counts)
-        own = curves[owner]
-        points, ways = curve.evaluate(own, t), curve.tangents(own, t)
-        offsets = points + widths[owner, None] * np.stack([ways[:, 1], -ways[:, 0]], axis=1)
+        points, ways = curve.evaluate(curves, t, owner), curve.tangents(curves, t, owner)
+        offsets = points + widths.take(owner)[:, None] * np.stack([ways[:, 1], -ways[:, 0]], axis=1)
         strays = _strays(offsets, ways, owner, len(curves))
         rough = (strays > 0.9 * tolerance) & ~straight
         if attempt == _PASSES - 1 or not rough.any():
@@ -250,17 +252,56 @@ def _assembled(runs: list[_Run], joins: list[Join]) -> Floats | None:
 
 
 def _ringed(rings: list[Floats]) -> list[Floats | None]:
-    """Return the points of each as a closed ring without doubles; None where fewer than three are left."""
+    """Return the points of each as a closed ring without doubles or spikes; None where fewer than three are left."""
     if not rings:
         return []
     points = np.concatenate(rings)
     lasts = np.cumsum([len(each) for each in rings])
-    before = np.concatenate([points[-1:], points[:-1]])
-    before[[0, *lasts[:-1].tolist()]] = points[lasts - 1]
-    step = np.abs(points - before)
+    step = np.abs(points - points.take(_before(lasts), axis=0))
     keep = (step[:, 0] > _NOTHING) | (step[:, 1] > _NOTHING)
-    parted = np.split(points[keep], np.cumsum(keep)[lasts[:-1] - 1])
+    points, lasts = points.take(np.flatnonzero(keep), axis=0), np.cumsum(keep)[lasts - 1]
+    spikes = np.flatnonzero(_is_spike(points, lasts))
+    parted = np.split(points, lasts[:-1])
+    for number in set(np.searchsorted(lasts, spikes, side="right").tolist()):
+        parted[number] = _without_spikes(parted[number])
     return [region.closed(each) if len(each) >= 3 else None for each in parted]
+
+
+def _before(lasts: Ints) -> Ints:
+    """Return the number of the point before each, of rings that lie one after another, each ending before its last."""
+    before = np.arange(-1, lasts[-1] - 1)
+    firsts = np.concatenate([[0], lasts[:-1]])
+    some = firsts < lasts
+    before[firsts[some]] = lasts[some] - 1
+    return before
+
+
+def _is_spike(points: Floats, lasts: Ints) -> Bools:
+    """Return at which points of the rings the line runs out and back on itself, no wider than nothing."""
+    before = _before(lasts)
+    after = np.empty_like(before)
+    after[before] = np.arange(len(before))
+    come = points - points.take(before, axis=0)
+    go = come.take(after, axis=0)
+    back = curve.dots(come, go) < 0.0
+    if not back.any():
+        return back
+    wide = np.abs(come[:, 0] * go[:, 1] - come[:, 1] * go[:, 0])
+    longest = np.sqrt(np.maximum(curve.dots(come, come), curve.dots(go, go)))
+    return np.asarray(back & (wide <= _NOTHING * longest))
+
+
+def _without_spikes(points: Floats) -> Floats:
+    """Return the ring's points without spikes and the doubles that they leave."""
+    while len(points) >= 3:
+        whole = np.array([len(points)])
+        step = np.abs(points - points[_before(whole)])
+        fall = _is_spike(points, whole) | (step.max(axis=1) <= _NOTHING)
+        if not fall.any():
+            break
+        # one at a time: of two spikes side by side the second is judged anew
+        points = np.delete(points, int(fall.argmax()), axis=0)
+    return points
 
 
 def _cleaned(runs: list[_Run], joins: list[Join], seam: Floats, clips: list[tuple[Point, Point]]) -> Floats | Fault:

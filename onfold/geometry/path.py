@@ -6,7 +6,6 @@ new paths; arrays handed out are read-only. A path holds at least one curve; a s
 
 from __future__ import annotations
 
-import hashlib
 import math
 from bisect import bisect_right
 from collections.abc import Iterable, Sequence
@@ -337,9 +336,21 @@ def bounds(path: Path) -> tuple[float, float, float, float]:
     """Return least x, least y, most x, most y of the path itself, not of its control points."""
     if len(path.curves) == 1:
         return single.bounds(path.curves[0].tolist())
-    around = curve.boxes(path.curves)
-    (left, low), (right, high) = around[:, :2].min(axis=0).tolist(), around[:, 2:].max(axis=0).tolist()
-    return left, low, right, high
+    return bounds_of([path])
+
+
+def bounds_of(paths: Sequence[Path]) -> tuple[float, float, float, float]:
+    """Return the bounds of one path or more together. Raises ValueError where there is none."""
+    curves = np.concatenate([each.curves for each in paths])
+    ends, inner = curves[:, ::3], curves[:, 1:3]
+    low, high = ends.min(axis=(0, 1)), ends.max(axis=(0, 1))
+    # only a curve whose control points reach beyond all ends can do so itself
+    beyond = ((inner < low) | (inner > high)).any(axis=(1, 2))
+    if beyond.any():
+        around = curve.boxes(curves[beyond])
+        low, high = np.minimum(low, around[:, :2].min(axis=0)), np.maximum(high, around[:, 2:].max(axis=0))
+    (left, bottom), (right, top) = low.tolist(), high.tolist()
+    return left, bottom, right, top
 
 
 def meetings(a: Path, b: Path) -> list[Meeting]:
@@ -387,14 +398,3 @@ def smooth(
         asked[len(points) - 1] = end_tangent
     controls, lines = laid.controls(points, asked)
     return Path(np.array(controls), np.array(lines))
-
-
-def digest(path: Path) -> bytes:
-    """Return 16 bytes that differ for paths that differ: for memory keys."""
-    content = np.ascontiguousarray(path.curves).tobytes() + np.ascontiguousarray(path.straight).tobytes()
-    return hashlib.blake2b(content, digest_size=16).digest()
-
-
-def is_finite(path: Path) -> bool:
-    """Return whether every coordinate is an ordinary number."""
-    return bool(np.isfinite(path.curves).all())

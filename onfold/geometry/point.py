@@ -119,8 +119,3 @@ def lines_meet(a: Point, b: Point, c: Point, d: Point) -> Point | None:
         return None
     t = cross((c[0] - a[0], c[1] - a[1]), cd) / sine
     return a[0] + t * ab[0], a[1] + t * ab[1]
-
-
-def is_finite(p: Point) -> bool:
-    """Return whether both coordinates are ordinary numbers."""
-    return math.isfinite(p[0]) and math.isfinite(p[1])

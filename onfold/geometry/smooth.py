@@ -53,10 +53,10 @@ class _Chord:
     __slots__ = ("a", "b", "size", "step", "way")
 
     def __init__(self, a: Point, b: Point) -> None:
-        self.a, self.b = a, b
-        self.step = (b[0] - a[0], b[1] - a[1])
-        self.size = math.hypot(*self.step)
-        self.way = unit(self.step)
+        dx, dy = b[0] - a[0], b[1] - a[1]
+        size = math.hypot(dx, dy)
+        self.a, self.b, self.step, self.size = a, b, (dx, dy), size
+        self.way = (dx / size, dy / size) if size < math.inf else (0.0, 0.0)
 
 
 def _distinct(points: Sequence[Point], tangents: Mapping[int, Point]) -> tuple[list[Point], dict[int, Point]]:
@@ -65,9 +65,10 @@ def _distinct(points: Sequence[Point], tangents: Mapping[int, Point]) -> tuple[l
     for index, p in enumerate(points):
         if not kept or not distance(kept[-1], p) <= _SAME:
             kept.append((float(p[0]), float(p[1])))
-        wanted = unit(tangents[index]) if index in tangents else (0.0, 0.0)
-        if wanted != (0.0, 0.0):
-            asked[len(kept) - 1] = wanted
+        if index in tangents:
+            wanted = unit(tangents[index])
+            if wanted != (0.0, 0.0):
+                asked[len(kept) - 1] = wanted
     if not kept:
         raise ValueError("no points to lay a curve through")
     return kept, asked
@@ -95,7 +96,7 @@ def _directions(chords: list[_Chord], asked: Mapping[int, Point]) -> list[Point]
 def _solved(chords: list[_Chord], go: Point | None, come: Point | None) -> list[Point]:
     """Return directions at the points of a run with its ends given or free (Hobby's equations, curl 1, tension 1)."""
     n = len(chords)
-    turns = [0.0, *(angle_between(one.way, other.way) for one, other in pairwise(chords)), 0.0]
+    turns = [0.0, *_turns(chords), 0.0]
     low, main, high, right = [0.0] * (n + 1), [1.0] * (n + 1), [0.0] * (n + 1), [0.0] * (n + 1)
     if go is not None:
         right[0] = angle_between(chords[0].way, go)
@@ -114,11 +115,22 @@ def _solved(chords: list[_Chord], go: Point | None, come: Point | None) -> list[
         right[n] = angle_between(go, chords[0].way)
     else:
         low[n] = 1.0
-    theta = _tridiagonal(low, main, high, right)
-    result = [_turn(chord.way, angle) for chord, angle in zip((*chords, chords[-1]), theta, strict=True)]
+    result = [
+        (c * x - s * y, s * x + c * y)
+        for (x, y), c, s in (
+            (chord.way, math.cos(angle), math.sin(angle))
+            for chord, angle in zip((*chords, chords[-1]), _tridiagonal(low, main, high, right), strict=True)
+        )
+    ]
     result[0] = go or result[0]
     result[n] = come or result[n]
     return result
+
+
+def _turns(chords: list[_Chord]) -> list[float]:
+    """Return by what angle each chord turns into the next."""
+    ways = [chord.way for chord in chords]
+    return [math.atan2(a * d - b * c, a * c + b * d) for (a, b), (c, d) in pairwise(ways)]
 
 
 def _tridiagonal(low: list[float], main: list[float], high: list[float], right: list[float]) -> list[float]:
@@ -136,13 +148,6 @@ def _tridiagonal(low: list[float], main: list[float], high: list[float], right: 
     return d
 
 
-def _turn(way: Point, angle: float) -> Point:
-    if angle == 0.0:
-        return way
-    c, s = math.cos(angle), math.sin(angle)
-    return c * way[0] - s * way[1], s * way[0] + c * way[1]
-
-
 def _is_steady(chords: list[_Chord], axis: int) -> bool:
     steps = [chord.step[axis] for chord in chords]
     return min(steps) > _SAME or max(steps) < -_SAME
@@ -150,35 +155,29 @@ def _is_steady(chords: list[_Chord], axis: int) -> bool:
 
 def _held(beside: list[_Chord], way: Point, main: int) -> Point:
     """Return the direction, held so that a curve steady along the `main` axis is monotone to both sides."""
-    parts = [way[0], way[1]]
-    first, last = beside[0].step, beside[-1].step
-    for axis in (0, 1):
-        one, other = first[axis], last[axis]
-        even = (one > _SAME and other > _SAME) or (one < -_SAME and other < -_SAME)
-        if not even or parts[axis] * one < 0.0:
-            parts[axis] = 0.0
-    free = 1 - main
-    most = _STEEPEST * min(abs(first[free] / first[main]), abs(last[free] / last[main])) * abs(parts[main])
-    parts[free] = max(-most, min(most, parts[free]))
-    held = unit((parts[0], parts[1]))
-    return held if held != (0.0, 0.0) else way
+    (a, b), (c, d) = beside[0].step, beside[-1].step
+    x = way[0] if way[0] * a >= 0.0 and (a > _SAME < c or a < -_SAME > c) else 0.0
+    y = way[1] if way[1] * b >= 0.0 and (b > _SAME < d or b < -_SAME > d) else 0.0
+    if main:
+        most = _STEEPEST * min(abs(a / b), abs(c / d)) * abs(y)
+        x = max(-most, min(most, x))
+    else:
+        most = _STEEPEST * min(abs(b / a), abs(d / c)) * abs(x)
+        y = max(-most, min(most, y))
+    size = math.hypot(x, y)
+    return (x / size, y / size) if size > 0.0 else way
 
 
 def _segment(chord: _Chord, go: Point, come: Point, steady: bool) -> tuple[list[Point], bool]:
-    a, b, size = chord.a, chord.b, chord.size
-    theta, phi = angle_between(chord.way, go), angle_between(come, chord.way)
+    a, b, (wx, wy), (gx, gy), (cx, cy) = chord.a, chord.b, chord.way, go, come
+    theta, phi = math.atan2(wx * gy - wy * gx, wx * gx + wy * gy), math.atan2(cx * wy - cy * wx, cx * wx + cy * wy)
     if abs(theta) < 1e-12 and abs(phi) < 1e-12:
         return _thirds(a, b), True
     first, second = _reaches(theta, phi)
-    first, second = first * size, second * size
+    first, second = first * chord.size, second * chord.size
     if steady:
         first, second = _within(chord.step, go, come, first, second)
-    return [
-        a,
-        (a[0] + go[0] * first, a[1] + go[1] * first),
-        (b[0] - come[0] * second, b[1] - come[1] * second),
-        b,
-    ], False
+    return [a, (a[0] + gx * first, a[1] + gy * first), (b[0] - cx * second, b[1] - cy * second), b], False
 
 
 def _reaches(theta: float, phi: float) -> tuple[float, float]:
@@ -187,15 +186,12 @@ def _reaches(theta: float, phi: float) -> tuple[float, float]:
     Held to 1.5 chords, where angles near half a turn would let them grow without bound.
     """
     st, ct, sp, cp = math.sin(theta), math.cos(theta), math.sin(phi), math.cos(phi)
-    one, other = st - sp / 16.0, sp - st / 16.0
+    top = _ROOT_TWO * (st - sp / 16.0) * (sp - st / 16.0) * (ct - cp)
+    first, second = 3.0 * (1.0 + _OWN * ct + _FAR * cp), 3.0 * (1.0 + _OWN * cp + _FAR * ct)
     return (
-        _reach(2.0 + _ROOT_TWO * one * other * (ct - cp), 3.0 * (1.0 + _OWN * ct + _FAR * cp)),
-        _reach(2.0 + _ROOT_TWO * other * one * (cp - ct), 3.0 * (1.0 + _OWN * cp + _FAR * ct)),
+        min(max((2.0 + top) / first, 0.0), 1.5) if first > 1e-9 else 1.5,
+        min(max((2.0 - top) / second, 0.0), 1.5) if second > 1e-9 else 1.5,
     )
-
-
-def _reach(top: float, bottom: float) -> float:
-    return min(max(top / bottom, 0.0), 1.5) if bottom > 1e-9 else 1.5
 
 
 def _within(step: Point, go: Point, come: Point, first: float, second: float) -> tuple[float, float]:

@@ -139,6 +139,11 @@ class Bench:
             raise self._missing("edge", name, roots, piece or self.piece)
         return found
 
+    def has_edge(self, name: str, piece: str) -> None:
+        """End the step where a piece has no edge of this name. Only names are read, not where the edges run."""
+        if name not in (self.look(("edges", piece)) or ()):
+            self.edge(name, piece)
+
     def level(self, name: str) -> Level:
         """Return a level's girths."""
         return cast(Level, self._asked("level", ("level", name)))
@@ -284,7 +289,9 @@ class Bench:
 
     def put_outline(self, outline: Outline, piece: str | None = None) -> None:
         """Close or replace a piece's outline."""
-        self.lay(("outline", piece or self.piece), outline)
+        name = piece or self.piece
+        self.lay(("outline", name), outline)
+        self.lay(("edges", name), tuple(dict.fromkeys(each for edge in outline for each in (edge.name, edge.root))))
 
     def put_piece(self, begun: PieceStart) -> None:
         """Begin a piece and work on it."""

@@ -21,7 +21,7 @@ from onfold.geometry.offset import OffsetEdge, offset_outlines
 from onfold.geometry.path import (
     Path,
     at,
-    bounds,
+    bounds_of,
     end,
     flatten_all,
     joined,
@@ -108,7 +108,8 @@ class _Words:
 
     def __init__(self, state: Mapping[Key, Any], seams: Iterable[Seam], recipe: Texts, ticket: Texts) -> None:
         self._state = state
-        self._recipe, self._ticket = recipe, ticket
+        self._ticket = ticket
+        self._texts = [each for each in (ticket, recipe) if each]
         self._seams: dict[tuple[str, str], list[Seam]] = {}
         for seam in seams:
             for run in (run for side in seam.sides for run in side):
@@ -121,7 +122,7 @@ class _Words:
     def of(self, piece: str, edge: Edge) -> str:
         """Return the construction of an edge in the maker's words, '' for none."""
         sewn = self._seams.get((piece, edge.root)) or self._seams.get((piece, edge.name)) or []
-        for texts in (self._ticket, self._recipe):
+        for texts in self._texts:
             said = [(seam.name, texts[seam.name]) for seam in sewn if seam.name in texts]
             self._asked.update(name for name, _ in said)
             if len({text for _, (text, _) in said}) > 1:
@@ -135,12 +136,13 @@ class _Words:
         return self._by_step(piece, edge, sewn) or ""
 
     def _by_step(self, piece: str, edge: Edge, sewn: list[Seam]) -> str | None:
-        if len({seam.finish for seam in sewn}) > 1:
+        if len(sewn) > 1 and len({seam.finish for seam in sewn}) > 1:
             self._clash(piece, edge, [(seam.name, (seam.finish, Place())) for seam in sewn])
         if sewn:
             return sewn[0].finish
-        keys = (f"{edge.name} of {piece}", f"{edge.root} of {piece}")
-        return next((self._state["finish", key] for key in keys if ("finish", key) in self._state), None)
+        return self._state.get(("finish", f"{edge.name} of {piece}")) or self._state.get(
+            ("finish", f"{edge.root} of {piece}")
+        )
 
     def _clash(self, piece: str, edge: Edge, said: list[tuple[str, tuple[str, Place]]]) -> None:
         words = ", ".join(f"{name}: {text}" for name, (text, _) in said)
@@ -157,7 +159,7 @@ class _Words:
 
     def settled(self, seam: Seam) -> Seam:
         """Return the seam with the construction it gets."""
-        for texts in (self._ticket, self._recipe):
+        for texts in self._texts:
             if seam.name in texts:
                 text = texts[seam.name][0]
                 return replace(seam, construction=_kind(text), finish=text)
@@ -225,8 +227,7 @@ def _shift(begun: PieceStart, outline: tuple[Edge, ...]) -> float:
     """Return how far a piece must be moved so that it lies right of its centre line; on the fold it does."""
     if begun.on_fold:
         return 0.0
-    around = joined([edge.path for edge in outline])
-    return max(0.0, -bounds(around)[0]) if around.curves[..., 0].min() < 0.0 else 0.0
+    return max(0.0, -bounds_of([edge.path for edge in outline])[0])
 
 
 def _piece(

@@ -11,7 +11,7 @@ from dataclasses import dataclass, field, fields, is_dataclass
 from functools import cache
 from math import copysign
 from operator import attrgetter
-from typing import Any
+from typing import Any, NamedTuple
 
 import numpy as np
 
@@ -21,17 +21,20 @@ from onfold.recipe.misnamed import misnamed, plain_names
 from onfold.recipe.placed import PlacedStep
 from onfold.recipe.step import Step, names_given
 
-KEPT_RUNS = 3
-"""How many runs of one step are remembered: a few, for the maker who goes back and forth between two figures."""
+KEPT_RUNS = 2
+"""How many runs of one step are remembered: two, for the maker who goes back and forth between two figures."""
 
 
-@dataclass(frozen=True, eq=False)
-class Run:
-    """What a step read, wrote and found wrong, once. `lost` are the names it lacked, where it failed."""
+class Run(NamedTuple):
+    """What a step read, wrote and found wrong, once. `lost` are the names it lacked, where it failed.
+
+    `lists` are the list that each name written stands on, and the name.
+    """
 
     step: Step
     reads: dict[Key, Any]
     writes: dict[Key, Any]
+    lists: tuple[tuple[Key, str], ...]
     problems: tuple[Problem, ...]
     failed: bool
     lost: tuple[str, ...] = ()
@@ -118,7 +121,7 @@ def replay(
             done = _remembered(placed.step, state, kept, since.touched) or _run(placed.step, state, kept)
         since.follow(number, done)
         runs.append((placed, done))
-        _apply(done.writes, state)
+        _apply(done, state)
         if done.problems and not (done.failed and _told_already(done.lost, lost)):
             where = Place(
                 placed.file or file, placed.line, placed.column, placed.step.verb, str(state.get(("current", "")) or "")
@@ -151,17 +154,18 @@ class _Since:
 
     def untouched(self, number: int, step: Step) -> Run | None:
         """Return the step's last run where nothing it read has changed since; else note what has, in `touched`."""
-        last = self._memory.last
-        before = last[number].step if self._in_step and number < len(last) else None
-        self._in_step = before is not None and (before is step or before == step)
-        self.touched = frozenset()
         if not self._in_step:
             return None
-        if not self.changed.isdisjoint(last[number].reads):
-            self.touched = frozenset(self.changed.intersection(last[number].reads))
+        last = self._memory.last
+        before = last[number] if number < len(last) else None
+        if before is None or not (before.step is step or before.step == step):
+            self._in_step, self.touched = False, frozenset()
             return None
-        self._memory.remembered += 1
-        return last[number]
+        if self.changed.isdisjoint(before.reads):
+            self._memory.remembered += 1
+            return before
+        self.touched = frozenset(self.changed.intersection(before.reads))
+        return None
 
     def follow(self, number: int, done: Run) -> None:
         """Note what a step's run leaves changed."""
@@ -170,16 +174,23 @@ class _Since:
         before, now = self._memory.last[number].writes, done.writes
         if before is now and self.changed.isdisjoint(now):
             return
-        in_order = before is now or list(before) == list(now)
-        for key in now if in_order else {**before, **now}:
+        if before is now or list(before) == list(now):
+            for key, was, value in zip(now, before.values(), now.values(), strict=True):
+                self._note(key, key in self.changed, was is value)
+            return
+        for key in {**before, **now}:
             # a name that is new now and was not then, or came in another order, changes the list of its kind
-            if not in_order or key in self.changed:
-                self.changed.add(("listing", *key[:-1]))
-            # what was made anew counts as changed, though it be equal: a step that reads it compares it itself
-            if key in before and key in now and before[key] is now[key]:
-                self.changed.discard(key)
-            else:
-                self.changed.add(key)
+            self._note(key, True, key in before and key in now and before[key] is now[key])
+
+    def _note(self, key: Key, on_list: bool, kept: bool) -> None:
+        """Note a key that was written: whether the list of its kind may differ, and whether it holds what it held."""
+        if on_list:
+            self.changed.add(("listing", *key[:-1]))
+        # what was made anew counts as changed, though it be equal: a step that reads it compares it itself
+        if kept:
+            self.changed.discard(key)
+        else:
+            self.changed.add(key)
 
 
 def _told_already(asked: tuple[str, ...], lost: set[str]) -> bool:
@@ -198,10 +209,12 @@ def _lost_with(step: Step, piece: str) -> list[str]:
 
 
 def _remembered(step: Step, state: dict[Key, Any], memory: Memory, touched: frozenset[Key]) -> Run | None:
-    for run in memory.runs.get(step, ()):
+    runs = memory.runs.get(step, [])
+    for number, run in enumerate(runs):
         # by what has changed since the last replay most old runs are told apart at once
         if _still(state, run.reads, touched) and _still(state, run.reads, run.reads):
             memory.remembered += 1
+            runs.insert(0, runs.pop(number))
             return run
     return None
 
@@ -217,22 +230,23 @@ def _still(state: dict[Key, Any], reads: dict[Key, Any], keys: Iterable[Key]) ->
     return True
 
 
-def _apply(writes: dict[Key, Any], state: dict[Key, Any]) -> None:
+def _apply(done: Run, state: dict[Key, Any]) -> None:
     """Put what a run wrote into the state, and its new names on the lists of their kinds."""
-    for key, value in writes.items():
+    for key, (listing, name) in zip(done.writes, done.lists, strict=True):
         if key not in state:
-            listing = ("listing", *key[:-1])
-            state[listing] = (*state.get(listing, ()), key[-1])
-        state[key] = value
+            state[listing] = (*state.get(listing, ()), name)
+    state.update(done.writes)
 
 
 def _run(step: Step, state: dict[Key, Any], memory: Memory) -> Run:
     bench = Bench(state)
+    writes, problems, lost = bench.writes, bench.problems, None
     try:
         step.run(bench)
-        run = Run(step, bench.reads, bench.writes, tuple(bench.problems), False)
     except Unmet as unmet:
-        run = Run(step, bench.reads, _turned(step, bench), (*bench.problems, unmet.trouble), True, unmet.lost)
+        writes, problems, lost = _turned(step, bench), [*problems, unmet.trouble], unmet.lost
+    lists = tuple((("listing", *key[:-1]), key[-1]) for key in writes)
+    run = Run(step, bench.reads, writes, lists, tuple(problems), lost is not None, lost or ())
     memory.ran.append(step)
     runs = memory.runs.setdefault(step, [])
     runs.insert(0, run)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import ClassVar, Literal
 
-from onfold.geometry.path import bounds, closest, joined, length
+from onfold.geometry.path import bounds_of, closest, length
 from onfold.pattern import Edge, Grain, Run, Seam
 from onfold.recipe.bench import Bench, CutOut, NotchAsked
 from onfold.recipe.step import (
@@ -60,7 +60,7 @@ def _run(bench: Bench, text: str) -> Run:
         first, _, words = words.partition(" ")
         copy, turned = ("mirrored" if first == "mirrored" else copy), (turned or first == "turned")
     edge, _, piece = words.rpartition(" of ")
-    bench.edge(edge, piece)
+    bench.has_edge(edge, piece)
     return Run(piece, edge, "mirrored" if copy == "mirrored" else "drawn", turned)
 
 
@@ -82,7 +82,7 @@ class FinishEdge:
     def run(self, bench: Bench) -> None:
         """Note it."""
         edge, _, piece = self.edge.rpartition(" of ")
-        bench.edge(edge, piece)
+        bench.has_edge(edge, piece)
         bench.put_finish(self.edge, self.construction)
         bench.asked_finish(self.edge, edge)
 
@@ -174,7 +174,7 @@ class LayGrain:
     def run(self, bench: Bench) -> None:
         """Draw it a third into the piece, clear of a fold along the middle, half as long as the piece."""
         outline: tuple[Edge, ...] = bench.outline(self.piece)
-        left, low, right, high = bounds(joined([each.path for each in outline]))
+        left, low, right, high = bounds_of([each.path for each in outline])
         x, y = (left + right) / 2.0, (low + high) / 2.0
         if self.way == "along":
             y = low + (high - low) / 3.0

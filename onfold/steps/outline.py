@@ -19,7 +19,7 @@ from onfold.geometry.path import (
     start,
     turned_back,
 )
-from onfold.geometry.point import direction, distance, dot, left_of
+from onfold.geometry.point import Point, direction, distance, dot, left_of
 from onfold.geometry.region import area
 from onfold.pattern import Edge, Inner, Opening
 from onfold.recipe.bench import Bench, Outline
@@ -84,15 +84,19 @@ class CloseOutline:
 def _chained(bench: Bench, names: tuple[str, ...], paths: list[Path]) -> list[Path]:
     """Return the paths each turned and trimmed so that it ends where the next begins."""
     count = len(paths)
+    ends = [(start(path), end(path)) for path in paths]
     corners = []
     for index in range(count):
-        here, following = paths[index], paths[(index + 1) % count]
-        corner = _shared(here, following, count == 2 and index == 1)
+        following = (index + 1) % count
+        corner = _shared_end(ends[index], ends[following], count == 2 and index == 1)
+        if corner is None:
+            found = meetings(paths[index], paths[following])
+            corner = (found[-1].along_a, found[-1].along_b) if found else None
         if corner is None:
             raise bench.stop(
                 "OUTLINE-OPEN",
-                f"{names[index]} and {names[(index + 1) % count]} do not meet, so the outline stays open.",
-                found=f"{names[index]}, {names[(index + 1) % count]}",
+                f"{names[index]} and {names[following]} do not meet, so the outline stays open.",
+                found=f"{names[index]}, {names[following]}",
                 expected="lines that share a point",
                 remedy="draw them to one point, or change their order",
             )
@@ -107,21 +111,15 @@ def _chained(bench: Bench, names: tuple[str, ...], paths: list[Path]) -> list[Pa
     return ring
 
 
-def _shared(a: Path, b: Path, last: bool) -> tuple[float, float] | None:
-    """Return the mm along a and along b where they share a point, `inf` at an end: ends first, else where they cross.
-
-    Left unmeasured, ends cost nothing.
-    """
-    ends = [
-        (i, j)
-        for i, p in ((inf, end(a)), (0.0, start(a)))
-        for j, q in ((0.0, start(b)), (inf, end(b)))
+def _shared_end(a: tuple[Point, Point], b: tuple[Point, Point], last: bool) -> tuple[float, float] | None:
+    """Return the mm along two lines at which their ends are one point; `inf` is an end, which needs no measuring."""
+    found = [
+        (along, beyond)
+        for along, p in ((inf, a[1]), (0.0, a[0]))
+        for beyond, q in ((0.0, b[0]), (inf, b[1]))
         if distance(p, q) < JOINS
     ]
-    if ends:
-        return ends[-1] if last else ends[0]
-    found = meetings(a, b)
-    return (found[-1].along_a, found[-1].along_b) if found else None
+    return found[-1 if last else 0] if found else None
 
 
 @step("true across", "outline")
