@@ -35,6 +35,7 @@ MAY: dict[str, set[str]] = {
     "steps": {"recipe", *DRAFTING},
     "checks": READERS,
     "guide": READERS,
+    "lay": READERS,
     "lesson": {"recipe", "steps", "checks", "guide", *DRAFTING},
     "sheets": {"units", "problems", "pattern", "drawing", "geometry", "writers"},
     "writers": {"units", "problems", "pattern", "drawing", "geometry"},
@@ -56,6 +57,8 @@ DOORS = {
     "yaml": "recipe/yaml_nodes.py",
     "fontTools": "writers/font.py",
     "pypdfium2": "writers/png.py",
+    "pyclipper": "lay/nofit.py",
+    "spyrrow": "lay/opened.py",
     "typst": "guide/printing.py",
     "click": "cli.py",
 }

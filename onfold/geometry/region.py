@@ -162,6 +162,21 @@ def overlap_area(a: Ring, b: Ring) -> float:
     return float(shapely.area(shapely.intersection(first, second)))
 
 
+def overlaps(rings: Sequence[Ring], least: float) -> list[tuple[int, int, float]]:
+    """Return (i, j, area mm²) of every two rings, i < j, that share more than `least` mm²; invalid ones share none."""
+    import shapely
+
+    polygons = _polygons(rings)
+    polygons[~shapely.is_valid(polygons)] = None
+    tree = shapely.STRtree(polygons)
+    first, second = tree.query(polygons, predicate="intersects")
+    pairs = first < second
+    first, second = first[pairs], second[pairs]
+    shared = shapely.area(shapely.intersection(polygons[first], polygons[second]))
+    big = np.flatnonzero(shared > least)
+    return [(int(first[k]), int(second[k]), float(shared[k])) for k in sorted(big, key=lambda k: (first[k], second[k]))]
+
+
 def _outer(shape: Any, holding: Any = None) -> Ring | Fault:
     """Return the anticlockwise outer ring of the one polygon in a shape, or of the one over the polygon `holding`."""
     import shapely
