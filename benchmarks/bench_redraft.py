@@ -14,7 +14,7 @@ from benchmarks.timing import Row, least_of, ms
 from onfold.pattern import Pattern
 from onfold.project import Garment, draft_for, open_ticket
 from onfold.recipe.finish import FinishMemory
-from onfold.recipe.replay import Memory
+from onfold.recipe.memory import Memory
 from onfold.shelf.ticket import Ticket
 
 BAR = 0.008

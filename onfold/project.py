@@ -24,7 +24,7 @@ from onfold.project_turning import check_problems
 from onfold.recipe.choosing import say_value
 from onfold.recipe.file import Recipe, read_recipe
 from onfold.recipe.finish import FinishMemory
-from onfold.recipe.replay import Memory
+from onfold.recipe.memory import Memory
 from onfold.recipe.step import Told
 from onfold.recipe.tell import tell
 from onfold.recipe.yaml_nodes import did_you_mean, read_text

@@ -17,8 +17,9 @@ from onfold.recipe.choosing import Asked, Settled, starting_values
 from onfold.recipe.fields import Reading
 from onfold.recipe.file import Recipe, read_step
 from onfold.recipe.finish import Finished, FinishMemory, finished
+from onfold.recipe.memory import Memory
 from onfold.recipe.placed import PlacedStep
-from onfold.recipe.replay import Memory, Replayed, replay
+from onfold.recipe.replay import Replayed, replay
 from onfold.recipe.yaml_nodes import Entry, Scalar, excerpt, mark_at
 from onfold.recipe.yaml_nodes import Mapping as MappingNode
 from onfold.shelf.ticket import Ticket

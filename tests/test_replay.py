@@ -23,8 +23,9 @@ from onfold.project import Draft, draft_for, open_ticket
 from onfold.project_draft import needs_of
 from onfold.recipe.file import Recipe
 from onfold.recipe.finish import FinishMemory
+from onfold.recipe.memory import KEPT_RUNS, Memory, same
 from onfold.recipe.placed import PlacedStep
-from onfold.recipe.replay import KEPT_RUNS, Memory, same
+from onfold.recipe.replay import Replayed
 from onfold.shelf.ticket import Ticket, Written
 from onfold.writers.pattern_json import write_pattern_json
 
@@ -183,6 +184,16 @@ EDITS: tuple[Callable[[Work, Random], Work], ...] = (
 )
 
 
+def assert_as_if_fresh(kept: Replayed, fresh: Replayed) -> None:
+    """The same things lie on the bench in the same order, and every step read and wrote the same."""
+    assert list(kept.state) == list(fresh.state)
+    assert all(map(same, kept.state.values(), fresh.state.values()))
+    for (_, now), (_, then) in zip(kept.runs, fresh.runs, strict=True):
+        assert now.reads.keys() == then.reads.keys() and list(now.writes) == list(then.writes)
+        assert all(same(now.reads[key], value) for key, value in then.reads.items())
+        assert (now.problems, now.failed, now.lost) == (then.problems, then.failed, then.lost)
+
+
 def edit_and_compare(name: str, seed: int, edits: int) -> tuple[int, int]:
     """Make so many edits, one upon another; how many steps were remembered, and how many were run again in all."""
     chance = Random(seed)
@@ -195,6 +206,8 @@ def edit_and_compare(name: str, seed: int, edits: int) -> tuple[int, int]:
         fresh = draft_for(work.ticket, work.recipe)
         assert written(kept) == written(fresh), (name, seed, number, change.__name__)
         assert same(kept.pattern, fresh.pattern) or kept.pattern.problems == fresh.pattern.problems
+        assert_as_if_fresh(kept.replayed, fresh.replayed)
+        assert memory.remembered + memory.run_again == len(fresh.replayed.runs)
         remembered, again = remembered + memory.remembered, again + memory.run_again
         assert all(len(runs) <= KEPT_RUNS for runs in memory.runs.values())
     return remembered, again

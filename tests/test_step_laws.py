@@ -29,12 +29,14 @@ from onfold.geometry.path import Path as Line
 from onfold.pattern import Fact, Level, Mark, Notch, Opening, Seam
 from onfold.problems import CODES
 from onfold.project import Draft, draft_for, open_ticket, recipe_text
-from onfold.recipe.bench import Key, NotchAsked
+from onfold.recipe.bench import Key
 from onfold.recipe.choosing import starting_values
 from onfold.recipe.file import Recipe, read_recipe
 from onfold.recipe.finish import finished
+from onfold.recipe.laid import NotchAsked
+from onfold.recipe.memory import Memory, Run
 from onfold.recipe.placed import PlacedStep
-from onfold.recipe.replay import Memory, Replayed, Run, replay
+from onfold.recipe.replay import Replayed, replay
 from onfold.recipe.step import FormField, Step, step_text
 from onfold.recipe.tell import picture, tell
 from onfold.recipe.telling import Telling

@@ -8,7 +8,6 @@ leave out the steps that a change cannot reach.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 from math import floor
 from typing import Any, cast
 
@@ -17,6 +16,7 @@ from onfold.geometry.fault import Fault
 from onfold.geometry.path import Path, length
 from onfold.pattern import Edge, Fact, Grain, Inner, Level, Mark, Notch, Opening, Point, Seam
 from onfold.problems import Problem, Severity, problem
+from onfold.recipe.laid import CutOut, NotchAsked, PieceStart
 from onfold.recipe.yaml_nodes import did_you_mean
 from onfold.units import System, say_length
 
@@ -39,39 +39,19 @@ class Unmet(Exception):
         self.lost = lost
 
 
-@dataclass(frozen=True)
-class PieceStart:
-    """A piece as begun: the name of its fold or centre line, and whether cloth is folded there."""
-
-    name: str
-    centre: str
-    on_fold: bool
-    whole: bool = False
-
-
-@dataclass(frozen=True)
-class CutOut:
-    """How many of a piece are cut, whether as mirrored pairs, and of what."""
-
-    pieces: int
-    pair: bool
-    material: str
-
-
-@dataclass(frozen=True)
-class NotchAsked:
-    """A balance mark asked for on an edge, `along` mm from its first point."""
-
-    edge: str
-    along: float
-    kind: str
+class Strayed(Exception):
+    """A step looked at something that this bench doesn't know. Raised and caught within the room `recipe` alone."""
 
 
 class Bench:
-    """One step's view of the draft. `state` is never changed here; what is written is kept apart."""
+    """One step's view of the draft. `state` is never changed here; what is written is kept apart.
 
-    def __init__(self, state: Mapping[Key, Any]) -> None:
+    A bench that is not `whole` knows of the keys in `state` only: a look at any other one raises Strayed.
+    """
+
+    def __init__(self, state: Mapping[Key, Any], whole: bool = True) -> None:
         self._state = state
+        self._absent = None if whole else _UNREAD
         self.reads: dict[Key, Any] = {}
         self.writes: dict[Key, Any] = {}
         self.problems: list[Problem] = []
@@ -83,7 +63,10 @@ class Bench:
             return self.writes[key]
         found = self.reads.get(key, _UNREAD)
         if found is _UNREAD:
-            found = self.reads[key] = self._state.get(key)
+            found = self._state.get(key, self._absent)
+            if found is _UNREAD:
+                raise Strayed(key)
+            self.reads[key] = found
         return found
 
     def lay(self, key: Key, value: Any) -> None:
@@ -93,8 +76,8 @@ class Bench:
     def listed(self, *kind: str) -> tuple[str, ...]:
         """Return the names of all things of a kind, `listed("point", "front")`, and note that they were read."""
         listing = ("listing", *kind)
-        if listing not in self.reads:
-            self.reads[listing] = self._state.get(listing, ())
+        if listing not in self.reads and self.look(listing) is None:
+            self.reads[listing] = ()
         before = cast(tuple[str, ...], self.reads[listing])
         return before + tuple(key[-1] for key in self.writes if key[:-1] == kind and key[-1] not in before)
 

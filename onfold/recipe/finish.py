@@ -39,8 +39,9 @@ from onfold.geometry.point import distance, midpoint
 from onfold.geometry.region import is_valid, why_invalid
 from onfold.pattern import Edge, Grain, Inner, Level, Mark, Notch, Opening, Piece, Seam
 from onfold.problems import Place, Problem, problem
-from onfold.recipe.bench import CutOut, Key, NotchAsked, PieceStart
-from onfold.recipe.replay import same
+from onfold.recipe.bench import Key
+from onfold.recipe.laid import CutOut, NotchAsked, PieceStart
+from onfold.recipe.memory import same
 
 Texts = Mapping[str, tuple[str, Place]]
 """Finishes by seam, `EDGE of PIECE` or `EDGE`: the maker's words and where they stand."""

@@ -11,8 +11,10 @@ from onfold.body.taken import Taken
 from onfold.drawing import Drawing, PenName, Stroke, Word, box_of
 from onfold.geometry.path import Path, at, length, line
 from onfold.pattern import Edge, Grain, Inner, Mark, Point
-from onfold.recipe.bench import Key, NotchAsked
-from onfold.recipe.replay import Replayed, Run
+from onfold.recipe.bench import Key
+from onfold.recipe.laid import NotchAsked
+from onfold.recipe.memory import Run
+from onfold.recipe.replay import Replayed
 from onfold.recipe.step import Told
 from onfold.recipe.telling import Telling
 from onfold.units import Quantity, System, read_quantity, say_length

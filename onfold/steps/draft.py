@@ -24,7 +24,8 @@ from onfold.geometry.path import (
 )
 from onfold.geometry.point import between, direction, distance, left_of, lines_meet, right_of
 from onfold.pattern import Point
-from onfold.recipe.bench import Bench, PieceStart
+from onfold.recipe.bench import Bench
+from onfold.recipe.laid import PieceStart
 from onfold.recipe.step import (
     Length,
     LineName,

@@ -6,7 +6,8 @@ from typing import ClassVar, Literal
 
 from onfold.geometry.path import bounds_of, closest, length
 from onfold.pattern import Edge, Grain, Run, Seam
-from onfold.recipe.bench import Bench, CutOut, NotchAsked
+from onfold.recipe.bench import Bench
+from onfold.recipe.laid import CutOut, NotchAsked
 from onfold.recipe.step import (
     EdgeOfPiece,
     FinishText,

@@ -7,7 +7,8 @@ from typing import ClassVar, Literal
 
 from onfold.geometry.path import at, end, length, line, part, start
 from onfold.pattern import Edge, Inner, Mark, Opening, Point
-from onfold.recipe.bench import Bench, PieceStart
+from onfold.recipe.bench import Bench
+from onfold.recipe.laid import PieceStart
 from onfold.recipe.step import (
     EdgeName,
     FinishText,

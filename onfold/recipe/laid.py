@@ -1,0 +1,33 @@
+"""What lies on the bench beside the pattern's own nouns: a piece as begun, how often it is cut, a notch asked for."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True)
+class PieceStart:
+    """A piece as begun: the name of its fold or centre line, and whether cloth is folded there."""
+
+    name: str
+    centre: str
+    on_fold: bool
+    whole: bool = False
+
+
+@dataclass(frozen=True)
+class CutOut:
+    """How many of a piece are cut, whether as mirrored pairs, and of what."""
+
+    pieces: int
+    pair: bool
+    material: str
+
+
+@dataclass(frozen=True)
+class NotchAsked:
+    """A balance mark asked for on an edge, `along` mm from its first point."""
+
+    edge: str
+    along: float
+    kind: str
