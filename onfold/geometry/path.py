@@ -52,7 +52,8 @@ class Path:
     def __post_init__(self) -> None:
         if not len(self.curves):
             raise ValueError("a path needs at least one curve")
-        self.curves.flags.writeable = self.straight.flags.writeable = False
+        self.curves.setflags(write=False)
+        self.straight.setflags(write=False)
 
     @cached_property
     def tape(self) -> Tape:
@@ -104,7 +105,8 @@ def line(a: Point, b: Point) -> Path:
     """Return the straight line from a to b."""
     (ax, ay), (bx, by) = a, b
     dx, dy = (bx - ax) / 3.0, (by - ay) / 3.0
-    return Path(np.array(((a, (ax + dx, ay + dy), (bx - dx, by - dy), b),), dtype=np.float64), _STRAIGHT)
+    controls = np.array((ax, ay, ax + dx, ay + dy, bx - dx, by - dy, bx, by), dtype=np.float64)
+    return Path(controls.reshape(1, 4, 2), _STRAIGHT)
 
 
 def polyline(points: Iterable[Point] | Floats) -> Path:
@@ -397,4 +399,4 @@ def smooth(
     if end_tangent is not None:
         asked[len(points) - 1] = end_tangent
     controls, lines = laid.controls(points, asked)
-    return Path(np.array(controls), np.array(lines))
+    return Path(np.array(controls).reshape(-1, 4, 2), np.array(lines))
