@@ -16,10 +16,12 @@ from __future__ import annotations
 
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass, field
+from functools import cached_property
+from typing import Any
 
 from onfold.formula.names import NameTable, Scope, check_name, did_you_mean
 from onfold.formula.reader import DEEPEST, LONGEST, read_tree
-from onfold.formula.replay import check_draft_words, evaluate_tree
+from onfold.formula.replay import Reckoner, check_draft_words, reckoner, value_by
 from onfold.formula.tree import Along, Between, FormulaFault, Name, Node, inner_nodes, write_formula
 
 __all__ = [
@@ -50,6 +52,15 @@ class Formula:
     names_used: frozenset[str]
     reads_draft: bool
     tree: Node = field(compare=False, repr=False)
+
+    @cached_property
+    def reckon(self) -> Reckoner:
+        """What gives its value, made when first asked for."""
+        return reckoner(self.tree)
+
+    def __getstate__(self) -> dict[str, Any]:
+        """Return what is pickled: the tree, not the functions made of it."""
+        return {name: value for name, value in self.__dict__.items() if name != "reckon"}
 
 
 def read_formula(
@@ -86,4 +97,4 @@ def evaluate(formula: Formula, scope: Scope) -> float | FormulaFault:
 
     Never raises on what a maker wrote: division by zero and numbers past every float are faults.
     """
-    return evaluate_tree(formula.tree, formula.text, scope)
+    return value_by(formula.reckon, formula.text, scope)

@@ -1,4 +1,7 @@
-"""The value of a formula's tree against a draft, and the rule that finds the dividing word of edges and points."""
+"""The value of a formula's tree against a draft, and the rule that finds the dividing word of edges and points.
+
+A tree is turned into functions once, each node's holding those of what stands in it, and these are called for a value.
+"""
 
 from __future__ import annotations
 
@@ -32,10 +35,19 @@ class _NoValueError(Exception):
         self.fault = fault
 
 
-def evaluate_tree(tree: Node, text: str, scope: Scope) -> float | FormulaFault:
-    """Return the value of a tree in mm, a fraction or a number, or why it has none; `text` gives the fault's column."""
+Reckoner = Callable[[Scope], float]
+"""What gives a node's value against a draft; it raises _NoValueError where there is none."""
+
+
+def reckoner(tree: Node) -> Reckoner:
+    """Return the function that gives a tree's value, for `value_by`."""
+    return _RULES[type(tree)](tree)
+
+
+def value_by(reckon: Reckoner, text: str, scope: Scope) -> float | FormulaFault:
+    """Return a value in mm, a fraction or a number, or why there is none; `text` gives the fault's column."""
     try:
-        value = _value(tree, scope)
+        value = reckon(scope)
     except _NoValueError as refused:
         return _placed(refused.fault, text)
     if math.isfinite(value):
@@ -50,93 +62,119 @@ def _placed(fault: FormulaFault, text: str) -> FormulaFault:
     return replace(fault, column=max(at, 0) + 1)
 
 
-def _value(node: Node, scope: Scope) -> float:
-    return _RULES[type(node)](node, scope)
+def _amount(node: Amount) -> Reckoner:
+    value = node.value
+    return lambda scope: value
 
 
-def _amount(node: Amount, scope: Scope) -> float:
-    return node.value
+def _name(node: Name) -> Reckoner:
+    name = node.name
+
+    def reckon(scope: Scope) -> float:
+        value = scope.value(name)
+        if value is None:
+            _refuse(
+                f"'{name}' has no value here: it was neither given nor could it be estimated.",
+                name,
+                "a measure or choice with a value",
+                f"Give '{name}'.",
+                "MEASURE-MISSING",
+            )
+        return value
+
+    return reckon
 
 
-def _name(node: Name, scope: Scope) -> float:
-    value = scope.value(node.name)
-    if value is None:
-        _refuse(
-            f"'{node.name}' has no value here: it was neither given nor could it be estimated.",
-            node.name,
-            "a measure or choice with a value",
-            f"Give '{node.name}'.",
-            "MEASURE-MISSING",
-        )
-    return value
+def _negative(node: Negative) -> Reckoner:
+    of = reckoner(node.of)
+    return lambda scope: -of(scope)
 
 
-def _negative(node: Negative, scope: Scope) -> float:
-    return -_value(node.of, scope)
+def _sum(node: Sum) -> Reckoner:
+    terms = [(sign == "+", reckoner(term)) for sign, term in node.terms]
+
+    def reckon(scope: Scope) -> float:
+        total = 0.0
+        for more, term in terms:
+            total = total + term(scope) if more else total - term(scope)
+        return total
+
+    return reckon
 
 
-def _sum(node: Sum, scope: Scope) -> float:
-    total = 0.0
-    for sign, term in node.terms:
-        value = _value(term, scope)
-        total = total + value if sign == "+" else total - value
-    return total
+def _product(node: Product) -> Reckoner:
+    factors = [(sign == "*", reckoner(factor)) for sign, factor in node.factors]
+
+    def reckon(scope: Scope) -> float:
+        result = 1.0
+        for times, factor in factors:
+            value = factor(scope)
+            if times:
+                result *= value
+            elif value == 0:
+                _refuse(
+                    "Nothing can be divided by zero.", "/", "a divisor other than 0", "Change what stands after '/'."
+                )
+            else:
+                result /= value
+        return result
+
+    return reckon
 
 
-def _product(node: Product, scope: Scope) -> float:
-    result = 1.0
-    for sign, factor in node.factors:
-        value = _value(factor, scope)
-        if sign == "*":
-            result *= value
-        elif value == 0:
-            _refuse("Nothing can be divided by zero.", "/", "a divisor other than 0", "Change what stands after '/'.")
-        else:
-            result /= value
-    return result
+def _pick(node: Pick) -> Reckoner:
+    first, second, pick = reckoner(node.first), reckoner(node.second), max if node.which == "larger" else min
+    return lambda scope: pick(first(scope), second(scope))
 
 
-def _pick(node: Pick, scope: Scope) -> float:
-    first, second = _value(node.first, scope), _value(node.second, scope)
-    return max(first, second) if node.which == "larger" else min(first, second)
-
-
-def _rounded(node: Rounded, scope: Scope) -> float:
+def _rounded(node: Rounded) -> Reckoner:
     """Round to a multiple; noise below 1e-9 of a step counts neither as a half nor as something more."""
-    value, step = _value(node.of, scope), _value(node.to, scope)
-    if step <= 0:
-        _refuse(
-            "Only a step above zero can be rounded to.", "rounded", "a step above 0", "Change what stands after 'to'."
-        )
-    steps = value / step
-    if not math.isfinite(steps):
-        return math.inf
-    return (math.ceil(steps - 1e-9) if node.up else round(round(steps, 9))) * step
+    of, to, up = reckoner(node.of), reckoner(node.to), node.up
+
+    def reckon(scope: Scope) -> float:
+        value, step = of(scope), to(scope)
+        if step <= 0:
+            said = "Only a step above zero can be rounded to."
+            _refuse(said, "rounded", "a step above 0", "Change what stands after 'to'.")
+        steps = value / step
+        if not math.isfinite(steps):
+            return math.inf
+        return (math.ceil(steps - 1e-9) if up else round(round(steps, 9))) * step
+
+    return reckon
 
 
-def _along(node: Along, scope: Scope) -> float:
-    found = [
-        length for edge, piece in splits(node.words, " of ") if (length := scope.edge_length(edge, piece)) is not None
-    ]
-    if len(found) == 1:
-        return found[0]
-    reach = [f"{edge} of {piece}" for piece in scope.piece_names() for edge in scope.edge_names(piece)]
-    raise _NoValueError(_draft_fault(node, len(found), reach))
+def _along(node: Along) -> Reckoner:
+    divided = list(splits(node.words, " of "))
+
+    def reckon(scope: Scope) -> float:
+        found = [length for edge, piece in divided if (length := scope.edge_length(edge, piece)) is not None]
+        if len(found) == 1:
+            return found[0]
+        reach = [f"{edge} of {piece}" for piece in scope.piece_names() for edge in scope.edge_names(piece)]
+        raise _NoValueError(_draft_fault(node, len(found), reach))
+
+    return reckon
 
 
-def _between(node: Between, scope: Scope) -> float:
-    found = [
-        (a, b)
-        for first, second in splits(node.words, " to ")
-        if (a := scope.point(first)) is not None and (b := scope.point(second)) is not None
-    ]
-    if len(found) == 1:
-        (ax, ay), (bx, by) = found[0]
-        return math.hypot(bx - ax, by - ay)
-    raise _NoValueError(_draft_fault(node, len(found), list(scope.point_names())))
+def _between(node: Between) -> Reckoner:
+    divided = list(splits(node.words, " to "))
+
+    def reckon(scope: Scope) -> float:
+        found = [
+            (a, b)
+            for first, second in divided
+            if (a := scope.point(first)) is not None and (b := scope.point(second)) is not None
+        ]
+        if len(found) == 1:
+            (ax, ay), (bx, by) = found[0]
+            return math.hypot(bx - ax, by - ay)
+        raise _NoValueError(_draft_fault(node, len(found), list(scope.point_names())))
+
+    return reckon
 
 
-_RULES: dict[type, Callable[..., float]] = {
+_RULES: dict[type, Callable[..., Reckoner]] = {
     Amount: _amount,
     Name: _name,
     Negative: _negative,

@@ -56,6 +56,7 @@ class Bench:
         self.writes: dict[Key, Any] = {}
         self.problems: list[Problem] = []
         self.turned = ""
+        self._piece = ""
 
     def look(self, key: Key) -> Any:
         """Return what lies under the key, or None, and note that it was read."""
@@ -86,10 +87,12 @@ class Bench:
     @property
     def piece(self) -> str:
         """Return the name of the piece being worked on."""
-        name = self.look(_CURRENT)
-        if name is None:
-            raise self.stop("STEP-NAME", "No piece is begun yet. Begin one before this step.", remedy="begin piece")
-        return cast(str, name)
+        if not self._piece:
+            name = self.look(_CURRENT)
+            if name is None:
+                raise self.stop("STEP-NAME", "No piece is begun yet. Begin one before this step.", remedy="begin piece")
+            self._piece = cast(str, name)
+        return self._piece
 
     def begun(self, name: str | None = None) -> PieceStart:
         """Return how a piece (this one) was begun."""
@@ -184,8 +187,11 @@ class Bench:
 
     def perhaps(self, formula: Formula | None) -> float | None:
         """Return a formula's value, or None where the field is empty or asks for a choice that was left open."""
-        if formula is None or any(self.look(("open", name)) for name in formula.names_used):
+        if formula is None:
             return None
+        for name in formula.names_used:
+            if self.look(("open", name)):
+                return None
         return self.amount(formula)
 
     def word(self, text: str, words: tuple[str, ...]) -> str:
@@ -248,7 +254,7 @@ class Bench:
         """Draw a new point."""
         key = ("point", piece or self.piece, name)
         self._new("point", key)
-        self.lay(key, (float(where[0]), float(where[1])))
+        self.writes[key] = (float(where[0]), float(where[1]))
 
     def move_point(self, name: str, where: Point, piece: str | None = None) -> None:
         """Move a point that is there, or draw it."""
@@ -290,6 +296,7 @@ class Bench:
         self.turned = piece if piece in known else did_you_mean(piece, list(known)) or piece
         self.begun(piece)
         self.lay(_CURRENT, piece)
+        self._piece = piece
 
     def put_level(self, level: Level) -> None:
         """State a level's girths."""

@@ -19,6 +19,8 @@ from onfold.recipe.misnamed import misnamed, plain_names
 from onfold.recipe.placed import PlacedStep
 from onfold.recipe.step import Step, names_given
 
+__all__ = ["Memory", "Replayed", "replay"]
+
 
 @dataclass(frozen=True, eq=False)
 class Replayed:
