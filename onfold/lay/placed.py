@@ -124,6 +124,6 @@ def _faults_of_one(lay: Lay, each: Placed) -> list[str]:
 def _on_its_fold(each: Placed, band: Band) -> bool:
     """Return whether the part's fold, x = 0 in its frame, lies on a fold of the band and its cloth inside."""
     line = np.array(((0.0, 0.0), (0.0, 1.0))) @ each.way.matrix.T + (each.x, each.y)
-    inward = (np.array((1.0, 0.0)) @ each.way.matrix.T)[1]
+    inward = float((np.array((1.0, 0.0)) @ each.way.matrix.T)[1])
     at = [band.high] * (band.fold_high and inward < 0.0) + [band.low] * (band.fold_low and inward > 0.0)
     return any(float(np.abs(line[:, 1] - y).max()) <= SLACK for y in at)

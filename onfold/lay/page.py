@@ -1,0 +1,240 @@
+"""The pages of a lay: heading and answers, the picture at a round scale, then every step in words, cautions last.
+
+Pages come out as drawings the size of the paper, their lower left corner at (0, 0); nothing is scaled after that.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from onfold.drawing import Drawing, Stroke, Word, shifted
+from onfold.geometry.path import line
+from onfold.lay.cloth_drawing import Stretch, ends_of
+from onfold.lay.facts import LayFacts
+from onfold.lay.flow import Item, fill_columns, items_of, table_items
+from onfold.lay.legend import foot_of
+from onfold.lay.lettering import LEAD, width_of, wrapped
+from onfold.lay.picture import Picture, draw_stretch, letter_for
+from onfold.lay.placed import Lay
+from onfold.lay.signs import View
+from onfold.lay.words import answers_of, say_cloth, tell_lay
+from onfold.units import plain
+
+A4_LANDSCAPE = (297.0, 210.0)
+SCALES = (5.0, 8.0, 10.0, 12.0, 15.0, 20.0, 25.0, 30.0, 40.0, 50.0, 60.0, 80.0, 100.0, 150.0, 200.0)
+"""Round scales, 1 : n."""
+_COARSEST = 20.0
+"""1 : n beyond which a long lay is rather broken into stretches over several pages."""
+_MARGIN = 12.0
+_FOOTING = 6.0
+_TEXT = 2.1
+_GAP = 8.0
+_SIDES, _ABOVE, _BELOW = 14.0, 6.0, 19.0
+"""What stands beside, above and below the cloth in the picture, in halves of a letter."""
+_FOOT = 16.0
+
+
+@dataclass(frozen=True)
+class Plan:
+    """The scale, 1 : n, and where the stretches of a lay begin and end, mm along the cloth as it lies."""
+
+    scale: float
+    breaks: tuple[float, ...]
+
+
+def lay_pages(
+    lay: Lay, facts: LayFacts | None = None, paper: tuple[float, float] = A4_LANDSCAPE
+) -> tuple[Drawing, ...]:
+    """Return the pages of a lay on a paper of (width, height) mm, each drawing's box the whole of its page.
+
+    The scale is chosen so that the lay fits the width; a long one is broken into stretches one under another.
+    """
+    facts = facts or LayFacts()
+    width, height = paper[0] - 2.0 * _MARGIN, paper[1] - 2.0 * _MARGIN - _FOOTING
+    strokes, words, deep = _heading(lay, facts, width)
+    plan = plan_for(lay, facts, width, height - deep)
+    letter = letter_for(plan.scale)
+    pages: list[tuple[list[Stroke], list[Word]]] = [(strokes, words)]
+    y = -deep
+    key: list[tuple[str, str]] = []
+    for each in _stretches(lay, facts, plan, letter):
+        tall = each.drawing.size[1]
+        if y - tall < -height and y < -0.5 * _GAP:
+            pages.append(([], []))
+            y = 0.0
+        placed = shifted(each.drawing, -each.drawing.box[0], y - each.drawing.box[3])
+        pages[-1][0].extend(placed.strokes)
+        pages[-1][1].extend(placed.words)
+        y -= tall + 1.5
+        key += each.key
+    foot = foot_of(lay, facts, plan.scale, key, width, letter)
+    if y - foot.height < -height:
+        pages.append(([], []))
+        y = 0.0
+    more, said = foot.at(0.0, y)
+    pages[-1][0].extend(more)
+    pages[-1][1].extend(said)
+    y -= foot.height + 2.0
+    _flow(pages, _items(lay, facts, width), y, width, height)
+    return tuple(_page(each, number, len(pages), lay, facts, paper) for number, each in enumerate(pages, start=1))
+
+
+def plan_for(lay: Lay, facts: LayFacts, width: float, height: float) -> Plan:
+    """Return the largest round scale at which all of the lay goes into a space of width by height mm.
+
+    Where none as large as 1 : 20 or larger does, stretches run on over more pages at the largest that fits one.
+    """
+    total = max(ends_of(lay, facts).drawn, 1.0)
+    fallback = None
+    for scale in SCALES:
+        u = letter_for(scale) / 2.0
+        longest = (width - _SIDES * u) * scale
+        count = max(1, math.ceil(total / longest - 1e-9))
+        tall = lay.bed.high / scale + (_ABOVE + _BELOW) * u
+        if count * tall + (count - 1) * 1.5 + _FOOT <= height:
+            return Plan(scale, _breaks(lay, total, longest, count))
+        if scale <= _COARSEST and tall <= height:
+            fallback = Plan(scale, _breaks(lay, total, longest, count))
+        if scale >= _COARSEST and fallback is not None:
+            return fallback
+    scale = SCALES[-1]
+    longest = max((width - _SIDES) * scale, 1.0)
+    return fallback or Plan(scale, _breaks(lay, total, longest, math.ceil(total / longest - 1e-9)))
+
+
+def _breaks(lay: Lay, total: float, longest: float, count: int) -> tuple[float, ...]:
+    """Return 0, where the picture is broken, and its end: breaks lie where they cut the fewest and least pieces."""
+    found = [0.0]
+    lows = np.array([ring[:, 0].min() for ring in lay.rings])
+    highs = np.array([ring[:, 0].max() for ring in lay.rings])
+    talls = np.array([np.ptp(ring[:, 1]) for ring in lay.rings])
+    for k in range(count - 1):
+        latest = found[-1] + longest
+        earliest = max(latest - 0.3 * longest, total - (count - 1 - k) * longest)
+        places = np.linspace(latest, min(earliest, latest), 61)
+        cut = (lows < places[:, None] - 1e-6) & (places[:, None] + 1e-6 < highs)
+        cost = (cut * talls).sum(axis=1) + (latest - places) * 0.2
+        found.append(float(places[int(np.argmin(cost))]))
+    return (*found, total)
+
+
+def _stretches(lay: Lay, facts: LayFacts, plan: Plan, letter: float) -> list[Picture]:
+    """Return the stretches drawn; a piece's words stand in the one that holds most of it."""
+    pairs = list(zip(plan.breaks[:-1], plan.breaks[1:], strict=True))
+    homes: list[list[int]] = [[] for _ in pairs]
+    for index, ring in enumerate(lay.rings):
+        low, high = float(ring[:, 0].min()), float(ring[:, 0].max())
+        shares = [min(high, b) - max(low, a) for a, b in pairs]
+        homes[int(np.argmax(shares))].append(index)
+    found = []
+    for k, (low, high) in enumerate(pairs):
+        came, goes = (_letters(k - 1) if k else ""), (_letters(k) if k < len(pairs) - 1 else "")
+        stretch = Stretch(View(plan.scale, low, high), came, goes)
+        found.append(draw_stretch(lay, facts, stretch, homes[k], letter))
+    return found
+
+
+def _letters(number: int) -> str:
+    """Return A, B, … Z, AA, AB, …"""
+    text = ""
+    number += 1
+    while number > 0:
+        number, rest = divmod(number - 1, 26)
+        text = chr(ord("A") + rest) + text
+    return text
+
+
+def _heading(lay: Lay, facts: LayFacts, width: float) -> tuple[list[Stroke], list[Word], float]:
+    """Return title, wearers and cloth on the left, the answers on the right, and how deep they are, mm."""
+    left_wide = width * 0.46
+    words: list[Word] = []
+    y = 0.0
+    for row in wrapped(plain(facts.title, 120) or "Lay", left_wide, 4.4, True)[:3]:
+        y -= 4.4 * 1.3
+        words.append(Word(row, (0.0, y), 4.4, bold=True))
+    y -= 1.6
+    wearers = ", ".join(plain(each) for each in facts.wearers)
+    said = say_cloth(lay, facts)
+    below = [
+        " · ".join(each for each in (wearers and f"for {wearers}", plain(facts.date)) if each),
+        said[:1].upper() + said[1:],
+    ]
+    for text in below:
+        for row in wrapped(text, left_wide, _TEXT * 1.15):
+            y -= _TEXT * 1.15 * LEAD
+            words.append(Word(row, (0.0, y), _TEXT * 1.15))
+    right, down = width * 0.5, -1.2
+    rows = answers_of(lay, facts)
+    lead = max(width_of(name, _TEXT, True) for name, _ in rows) + 3.0
+    for name, text in rows:
+        for k, row in enumerate(wrapped(text, width - right - lead, _TEXT)):
+            down -= _TEXT * LEAD
+            if not k:
+                words.append(Word(name, (right, down), _TEXT, bold=True))
+            words.append(Word(row, (right + lead, down), _TEXT))
+        down -= 0.7
+    deep = max(-y, -down) + 2.2
+    return [Stroke(line((0.0, -deep), (width, -deep)), "furniture", "sheet")], words, deep + 2.4
+
+
+def _columns(width: float) -> tuple[int, float]:
+    """Return how many columns of words stand beside one another, and how wide each is, mm."""
+    count = max(1, int((width + _GAP) // (105.0 + _GAP)))
+    return count, (width - _GAP * (count - 1)) / count
+
+
+def _items(lay: Lay, facts: LayFacts, width: float) -> list[Item]:
+    wide = _columns(width)[1]
+    sections = tell_lay(lay, facts)
+    found = [item for section in sections[:-1] for item in items_of(section, wide, _TEXT)]
+    if facts.other_widths:
+        heads = ("width", "fold", "length", "buy")
+        found += table_items("Other widths", heads, facts.other_widths, (0.2, 0.36, 0.2, 0.24), wide, _TEXT)
+    return [*found, *items_of(sections[-1], wide, _TEXT)]
+
+
+def _flow(
+    pages: list[tuple[list[Stroke], list[Word]]], items: Sequence[Item], y: float, width: float, height: float
+) -> None:
+    """Set the items in columns below what stands on the last page, then on as many pages as they need."""
+    count, wide = _columns(width)
+    rest = list(items)
+    if height + y < 34.0:
+        pages.append(([], []))
+        y = 0.0
+    while rest:
+        strokes, words, rest = fill_columns(rest, count, wide, _GAP, height + y)
+        pages[-1][0].extend(shifted(Drawing(tuple(strokes), (), (0.0, 0.0, 0.0, 0.0)), 0.0, y).strokes)
+        pages[-1][1].extend(shifted(Drawing((), tuple(words), (0.0, 0.0, 0.0, 0.0)), 0.0, y).words)
+        if rest:
+            pages.append(([], []))
+            y = 0.0
+
+
+def _page(
+    drawn: tuple[list[Stroke], list[Word]],
+    number: int,
+    count: int,
+    lay: Lay,
+    facts: LayFacts,
+    paper: tuple[float, float],
+) -> Drawing:
+    """Return a page with its foot line, moved from (0, 0) at its upper left margin onto the paper."""
+    title = plain(facts.title, 120) or "Lay"
+    how = (
+        f"laid by {plain(lay.how)}, seed {lay.seed}, {lay.trials} trials" if lay.trials else f"laid by {plain(lay.how)}"
+    )
+    low = -(paper[1] - 2.0 * _MARGIN)
+    wide = paper[0] - 2.0 * _MARGIN
+    size = 1.7
+    room = wide - width_of(f"page {number} of {count}", size) - 6.0
+    said = wrapped(" · ".join(each for each in (title, plain(facts.date), how) if each), room, size)[:1]
+    foot = [Word(text, (0.0, low), size, layer="sheet") for text in said]
+    foot.append(Word(f"page {number} of {count}", (wide, low), size, anchor="end", layer="sheet"))
+    whole = Drawing(tuple(drawn[0]), (*drawn[1], *foot), (0.0, 0.0, 0.0, 0.0))
+    moved = shifted(whole, _MARGIN, paper[1] - _MARGIN)
+    return Drawing(moved.strokes, moved.words, (0.0, 0.0, paper[0], paper[1]), f"{title}, page {number} of {count}")
