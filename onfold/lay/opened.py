@@ -1,0 +1,353 @@
+"""Lays on cloth opened out, found by a general library for strip packing. The one door to spyrrow.
+
+The library separates pieces that overlap while it makes the strip shorter (J. Gardeyn, G. Vanden Berghe, T. Wauters,
+'An open-source heuristic to reboot 2D nesting research', arXiv 2509.13329, 2025 [S]). It cannot go on from a lay, so
+several runs of it, one a core and each with its own seed, stand beside one another; the best are slid closer by
+`compaction` and the shortest is taken. It reckons in single precision: outlines are given to it a hair larger.
+"""
+
+from __future__ import annotations
+
+import os
+import threading
+import time
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field
+from datetime import timedelta
+
+import numpy as np
+
+from onfold.geometry.region import is_valid, overlaps
+from onfold.lay.bed import Bed
+from onfold.lay.compaction import compacted
+from onfold.lay.nofit import simplified
+from onfold.lay.part import Face, Part, Ring, Way
+from onfold.lay.placed import Lay, Placed, faults_of
+
+Turns = tuple[float, ...]
+GROWTH = 0.3
+"""mm by which an outline given to the library may stand off the true one."""
+HAIR = 1e-5
+"""By how much outlines are made larger all round, as a share of the room: far above single precision's 1e-7."""
+SLACKS = (4.0 * HAIR, 1e-3, 4e-3)
+"""Room added, as shares of it, where the library finds a piece as wide as the strip too wide: it simplifies outlines
+outward by up to a thousandth of their area. What then lies outside is moved back."""
+TOUCH = 1e-7
+"""The gap left between pieces slid together, as a share of the room."""
+EXPLORING = 0.7
+"""The share of a run spent on exploring; the rest compresses. Measured: 0.7 beats the library's 0.8 in runs of 60 s."""
+SHORTEST = 0.5
+"""Seconds below which the library is not worth starting."""
+FINISHED = 6
+"""How many of the best strips found are slid closer at the end."""
+_FEASIBLE = (0, 3, 4)
+"""The kinds of report that hold a strip without overlaps: found exploring, found compressing, final."""
+
+
+@dataclass(frozen=True, eq=False)
+class Kind:
+    """Pieces alike, `count` of them: for each face they may show, the ring (n, 2) and the turns allowed, degrees."""
+
+    faces: tuple[tuple[Ring, Turns], ...]
+    count: int = 1
+
+
+@dataclass(frozen=True)
+class Spot:
+    """Where a piece of that kind lies: which of its faces shows, turned anticlockwise, then moved to (x, y)."""
+
+    kind: int
+    face: int
+    turn: float
+    x: float
+    y: float
+
+    def ring_of(self, kinds: Sequence[Kind]) -> Ring:
+        """Return its outline on the strip, (n, 2)."""
+        return turned(kinds[self.kind].faces[self.face][0], self.turn) + (self.x, self.y)
+
+
+@dataclass(frozen=True, eq=False)
+class Strip:
+    """Every piece in its place, 0 <= x <= length and 0 <= y <= room; `runs` is how many runs were begun for it."""
+
+    spots: tuple[Spot, ...]
+    length: float
+    seed: int
+    runs: int
+
+
+def turned(ring: Ring, degrees: float) -> Ring:
+    """Return points (n, 2) turned anticlockwise about the origin; exact at quarter turns."""
+    matrix = Way("up", degrees, degrees).matrix
+    return ring @ matrix.T
+
+
+def strip(
+    kinds: Sequence[Kind],
+    room: float,
+    *,
+    seconds: float,
+    seed: int = 0,
+    lanes: int | None = None,
+    growth: float = 0.0,
+    tell: Callable[[Strip], bool] | None = None,
+) -> Strip | None:
+    """Return the shortest strip of width `room` found in so many seconds, or None where none was found.
+
+    Outlines may be simplified outward by `growth` for the search; the result is that of the true ones, slid together.
+    `lanes` runs go on side by side, one a core. `tell` is given ever shorter strips and ends the search by False.
+    """
+    pieces = sum(kind.count for kind in kinds)
+    if not pieces or not all(_fits(kind, room) for kind in kinds):
+        return None
+    work = _Work(kinds, room, seed, growth, time.monotonic() + seconds, _round_of(pieces, seconds))
+    threads = [threading.Thread(target=work.go_on, args=(lane,)) for lane in range(lanes or _cores())]
+    for thread in threads:
+        thread.start()
+    told = float("inf")
+    while any(thread.is_alive() for thread in threads) and not work.stopped:
+        time.sleep(0.05)
+        best = work.best()
+        if best is None or best.length >= told or tell is None:
+            continue
+        told = best.length
+        if not tell(best):
+            work.stopped = True
+    return work.shortest()
+
+
+def _cores() -> int:
+    return len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1
+
+
+def _fits(kind: Kind, room: float) -> bool:
+    return kind.count > 0 and any(_turns_within(ring, turns, room) for ring, turns in kind.faces)
+
+
+def _turns_within(ring: Ring, turns: Turns, room: float) -> Turns:
+    """Return the turns in which a ring is no wider than the room, but for rounding."""
+    return tuple(turn for turn in turns if float(np.ptp(turned(ring, turn)[:, 1])) <= room * (1.0 + TOUCH))
+
+
+def _round_of(pieces: int, seconds: float) -> float:
+    """Return how long a run is to last: few pieces are soon as good as they get, and other seeds do better."""
+    return min(seconds, max(SHORTEST, 0.1 * pieces * pieces**0.5))
+
+
+@dataclass(eq=False)
+class _Work:
+    """What the runs share. Threads only append to `found` and set numbers: no lock is needed."""
+
+    kinds: Sequence[Kind]
+    room: float
+    seed: int
+    growth: float
+    until: float
+    each: float
+    runs: int = 0
+    slack: int = 0
+    stopped: bool = False
+    found: list[tuple[float, int, tuple[Spot, ...]]] = field(default_factory=list)
+
+    def go_on(self, lane: int) -> None:
+        """Run the library again and again, each time with a seed of its own, until the time is up."""
+        number = lane
+        while not self.stopped and self.slack < len(SLACKS):
+            left = self.until - time.monotonic()
+            if left < SHORTEST and self.runs:
+                return
+            seconds = left if left < 1.5 * self.each else self.each
+            self.runs += 1
+            slack = self.slack
+            if not self._run(number, max(seconds, SHORTEST), SLACKS[slack] * self.room):
+                self.slack = max(self.slack, slack + 1)
+            number += 16
+
+    def _run(self, number: int, seconds: float, slack: float) -> bool:
+        """Add what one run finds to `found`; return False where the library could not begin."""
+        import spyrrow
+
+        faces = _faces_for(self.kinds, self.room, np.random.default_rng((self.seed, number)) if number else None)
+        hair = HAIR * self.room
+        items = [
+            spyrrow.Item(f"{kind} {face}", _given(self.kinds[kind], face, self.growth, hair), count, list(turns))
+            for (kind, face), (count, turns) in faces.items()
+        ]
+        seed = (self.seed * 1000 + number) % 2**63
+        config = spyrrow.StripPackingConfig(total_computation_time=60, seed=seed, num_workers=1)
+        config.exploration_time = timedelta(seconds=EXPLORING * seconds)
+        config.compression_time = timedelta(seconds=(1.0 - EXPLORING) * seconds)
+        config.early_termination = seconds < 5.0
+        queue = spyrrow.ProgressQueue()
+        over = threading.Event()
+        watch = threading.Thread(target=self._watch, args=(queue, over, number, slack))
+        watch.start()
+        try:
+            spyrrow.StripPackingInstance("", self.room + slack, items).solve(config, queue)
+        except BaseException as raised:
+            # the library ends itself, by an exception outside all others, where a piece leaves no play across
+            if type(raised).__name__ == "PanicException":
+                return False
+            raise
+        finally:
+            over.set()
+            watch.join()
+        return True
+
+    def _watch(self, queue: object, over: threading.Event, number: int, slack: float) -> None:
+        """Take the reports of one run from its queue while it lasts, and what is left of them after."""
+        shortest = float("inf")
+        while True:
+            last = over.wait(0.1)
+            for kind, strip in queue.drain():  # type: ignore[attr-defined]
+                if int(kind) in _FEASIBLE and strip.width < shortest:
+                    shortest = strip.width
+                    self.found.append((shortest, number, self._spots(strip, slack)))
+            if last:
+                return
+
+    def _spots(self, strip: object, slack: float) -> tuple[Spot, ...]:
+        """Return the library's places as ours: without the hair, and moved back into the room."""
+        spots = []
+        for item in strip.placed_items:  # type: ignore[attr-defined]
+            kind, face = map(int, item.id.split())
+            ring, turns = self.kinds[kind].faces[face]
+            turn = min(turns, key=lambda each: abs((each - item.rotation + 180.0) % 360.0 - 180.0))
+            x, y = (float(each) for each in item.translation)
+            low, high = np.sort(turned(ring, turn)[:, 1])[[0, -1]]
+            y = max(min(y - slack / 2.0, self.room - high), -low)
+            spots.append(Spot(kind, face, turn, x, y))
+        return tuple(spots)
+
+    def best(self) -> Strip | None:
+        """Return the shortest strip found so far, just as it was found."""
+        for width, number, spots in sorted(self.found[:], key=lambda each: each[0])[:3]:
+            strip = self._strip(spots, number)
+            if strip is not None and strip.length <= 2.0 * width:
+                return strip
+        return None
+
+    def shortest(self) -> Strip | None:
+        """Return the shortest of the best strips, slid together."""
+        closer: Strip | None = None
+        for _, number, spots in sorted(self.found[:], key=lambda each: each[0])[:FINISHED]:
+            strip = self._strip(spots, number)
+            if strip is None:
+                continue
+            slid = self._slid(strip)
+            if closer is None or slid.length < closer.length:
+                closer = slid
+        return closer
+
+    def _strip(self, spots: tuple[Spot, ...], number: int) -> Strip | None:
+        """Return the strip of these places, begun at 0; None where any two pieces share more than rounding."""
+        rings = [spot.ring_of(self.kinds) for spot in spots]
+        start = min(float(ring[:, 0].min()) for ring in rings)
+        if overlaps(rings, (HAIR * self.room) ** 2):
+            return None
+        moved = tuple(Spot(spot.kind, spot.face, spot.turn, spot.x - start, spot.y) for spot in spots)
+        length = max(float(ring[:, 0].max()) for ring in rings) - start
+        return Strip(moved, length, number, self.runs)
+
+    def _slid(self, strip: Strip) -> Strip:
+        rings = [spot.ring_of(self.kinds) for spot in strip.spots]
+        moves = compacted(rings, 0.0, self.room, TOUCH * self.room)
+        spots = tuple(
+            Spot(spot.kind, spot.face, spot.turn, spot.x + float(dx), spot.y + float(dy))
+            for spot, (dx, dy) in zip(strip.spots, moves, strict=True)
+        )
+        return self._strip(spots, strip.seed) or strip
+
+
+def _faces_for(
+    kinds: Sequence[Kind], room: float, random: np.random.Generator | None
+) -> dict[tuple[int, int], tuple[int, Turns]]:
+    """Return how many of each kind show each face, with the turns that fit: as given first, or at random."""
+    chosen: dict[tuple[int, int], tuple[int, Turns]] = {}
+    for number, kind in enumerate(kinds):
+        fitting = [
+            (face, turns) for face, (ring, all_) in enumerate(kind.faces) if (turns := _turns_within(ring, all_, room))
+        ]
+        shares = np.full(len(fitting), 1.0 / len(fitting))
+        counts = random.multinomial(kind.count, shares).tolist() if random is not None else [kind.count]
+        for (face, turns), count in zip(fitting, counts, strict=False):
+            if count:
+                chosen[number, face] = (count, turns)
+    return chosen
+
+
+def _given(kind: Kind, face: int, growth: float, hair: float) -> list[tuple[float, float]]:
+    """Return a ring as the library is given it: open, anticlockwise, simplified outward and a hair larger."""
+    points = simplified(kind.faces[face][0], growth)
+    edge = np.roll(points, -1, axis=0) - points
+    edge /= np.hypot(*edge.T)[:, None]
+    before = np.roll(edge, 1, axis=0)
+    # both edges' outward normals; where a corner is sharper than 30 degrees its tip is cut off within four hairs
+    both = np.stack([edge[:, 1] + before[:, 1], -edge[:, 0] - before[:, 0]], axis=1)
+    spread = np.maximum(1.0 + (edge * before).sum(axis=1), 0.07)
+    grown = points + hair * both / spread[:, None]
+    return [(x, y) for x, y in grown.tolist()]
+
+
+def opened_lay(
+    parts: Sequence[Part],
+    bed: Bed,
+    *,
+    seconds: float = 4.0,
+    seed: int = 0,
+    progress: Callable[[Lay], bool] | None = None,
+) -> Lay | None:
+    """Return the shortest lay found in so many seconds on a bed of one band, or None where there is none to show.
+
+    For cloth without flaws or repeats, and parts that need no fold; others are left to the search. `progress` is given
+    ever shorter lays and ends the search by returning False. Every lay given out has been judged without faults.
+    """
+    if len(bed.bands) != 1 or any(part.on_fold or not part.ways or not is_valid(part.ring) for part in parts):
+        return None
+    if not parts:
+        return Lay(bed, (), how="spyrrow", seed=seed)
+    band = bed.bands[0]
+    groups: dict[int, list[Part]] = {}
+    for part in parts:
+        groups.setdefault(part.shape, []).append(part)
+    alike = list(groups.values())
+    ways = [_ways_by_face(group[0]) for group in alike]
+    kinds = [
+        Kind(tuple(_turns_of(group[0].ring, face, found) for face, found in by_face.items()), len(group))
+        for group, by_face in zip(alike, ways, strict=True)
+    ]
+
+    def lay_of(found: Strip) -> Lay | None:
+        waiting = [list(group) for group in alike]
+        placed = []
+        for spot in found.spots:
+            kind = kinds[spot.kind]
+            at = kind.faces[spot.face][1].index(spot.turn)
+            way = list(ways[spot.kind].values())[spot.face][at]
+            placed.append(Placed(waiting[spot.kind].pop(0), way, spot.x, spot.y + band.low, 0))
+        lay = Lay(bed, tuple(placed), how="spyrrow", seed=seed, trials=found.runs)
+        return None if faults_of(lay, parts) else lay
+
+    def tell(found: Strip) -> bool:
+        lay = lay_of(found)
+        return lay is None or progress is None or progress(lay)
+
+    told = tell if progress is not None else None
+    best = strip(kinds, band.room, seconds=seconds, seed=seed, growth=GROWTH, tell=told)
+    return None if best is None else lay_of(best)
+
+
+def _ways_by_face(part: Part) -> dict[Face, list[Way]]:
+    """Return a part's ways, those of each face together, in the order given."""
+    found: dict[Face, list[Way]] = {}
+    for way in part.ways:
+        found.setdefault(way.face, []).append(way)
+    return found
+
+
+def _turns_of(ring: Ring, face: Face, ways: Sequence[Way]) -> tuple[Ring, Turns]:
+    """Return a part's ring as it shows that face, and the turns of it that give the ways: `Way.matrix` spins first."""
+    if face == "up":
+        return ring, tuple(way.spin for way in ways)
+    return ring * (1.0, -1.0), tuple(-way.spin % 360.0 for way in ways)
