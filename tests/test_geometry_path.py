@@ -6,6 +6,7 @@ from itertools import pairwise
 import numpy as np
 import pytest
 from hypothesis import Phase, given, settings
+from hypothesis import strategies as st
 from scipy.integrate import quad
 from strategies import cubics, paths, points, wild_numbers, wild_points
 
@@ -28,6 +29,7 @@ from onfold.geometry.path import (
     lengths,
     lengths_of,
     line,
+    measure_all,
     meetings,
     mirrored,
     moved,
@@ -71,6 +73,26 @@ def test_length_of_a_cusp_is_its_closed_form() -> None:
     assert length(cusp) == pytest.approx(2.0 * half, abs=1e-5)
     x, y = at(cusp, half)
     assert math.hypot(x, y) < 1e-3
+
+
+def twin(path: Path) -> Path:
+    return Path(path.curves, path.straight)
+
+
+@given(st.lists(paths(), min_size=1, max_size=6))
+@settings(max_examples=150, deadline=None, phases=QUICK)
+def test_many_paths_are_measured_to_the_bit_as_each_alone(many: list[Path]) -> None:
+    alone, batch = [twin(each) for each in many], [twin(each) for each in many]
+    measure_all(batch)
+    assert [each.tape for each in batch] == [each.tape for each in alone]
+
+
+def test_paths_too_rough_to_measure_are_measured_as_alone_too() -> None:
+    # numbers that have lost their figures: halving goes on without end
+    rough = cubic((0.0, 0.0), (1e19, 1e19), (-1e19, -1e19 + 1e4), (1.0, 1.0))
+    batch = [twin(rough), twin(S_CURVE), twin(rough)]
+    measure_all(batch)
+    assert [each.tape for each in batch] == [twin(rough).tape, twin(S_CURVE).tape, twin(rough).tape]
 
 
 @given(cubics)

@@ -33,7 +33,7 @@ from onfold.recipe.bench import Key
 from onfold.recipe.choosing import starting_values
 from onfold.recipe.file import Recipe, read_recipe
 from onfold.recipe.finish import finished
-from onfold.recipe.laid import NotchAsked
+from onfold.recipe.laid import NotchAsked, NotchSpot
 from onfold.recipe.memory import Memory, Run
 from onfold.recipe.placed import PlacedStep
 from onfold.recipe.replay import Replayed, replay
@@ -392,6 +392,8 @@ def lengths_of(thing: Any) -> list[float]:
         return list(thing.at)
     if isinstance(thing, NotchAsked | Notch):
         return [thing.along]
+    if isinstance(thing, NotchSpot):
+        return []
     if isinstance(thing, Seam):
         return [thing.ease]
     if isinstance(thing, Opening):

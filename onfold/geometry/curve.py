@@ -19,7 +19,7 @@ Ints = NDArray[np.int64]
 MOST_SEGMENTS = 4096
 _DEEPEST = 32
 _CLOSE = 1e-8
-_MOST_ROUGH = 256
+MOST_ROUGH = 256
 """No curve of cloth size has so many rough stretches at once; numbers that have lost their figures might."""
 
 
@@ -160,7 +160,8 @@ def _gauged(curves: Floats) -> tuple[Floats, Floats]:
     """Return the lengths by 24 Gauss nodes and how far 16 nodes disagree."""
     slope = np.matmul(_BOTH, curves)
     speed = np.sqrt(slope[..., 0] ** 2 + slope[..., 1] ** 2)
-    judged = speed @ _JUDGE
+    # curve by curve: a product of whole matrices may differ in its last bit with the number of curves in a batch
+    judged = np.matmul(speed[:, None, :], _JUDGE)[:, 0]
     return judged[:, 0], np.abs(judged[:, 1]) + _swerves(curves)
 
 
@@ -205,7 +206,7 @@ def measure(curves: Floats, straight: Bools) -> Leaves:
         if not len(owner):
             break
         length, doubt = _gauged(between(curves[owner], begin, finish))
-        rough = (doubt > _CLOSE + 1e-12 * length) & (depth < _DEEPEST - 1) & (len(owner) < _MOST_ROUGH * count)
+        rough = (doubt > _CLOSE + 1e-12 * length) & (depth < _DEEPEST - 1) & (len(owner) < MOST_ROUGH * count)
     done.append((owner, begin, finish, length))
     owner, begin, finish, length = (np.concatenate(column) for column in zip(*done, strict=True))
     order = np.lexsort((begin, owner))

@@ -313,9 +313,9 @@ def nearest(curves: Floats, straight: Bools, point: Point) -> tuple[int, float, 
     Every stretch whose chord might hold the nearest point is refined, so none is missed. Newton with halving. A joint
     that is the point itself is found at once, and so is the nearest point of straight lines.
     """
-    joints = np.flatnonzero((curves[:, 0, 0] == point[0]) & (curves[:, 0, 1] == point[1]))
-    if len(joints):
-        return int(joints[0]), 0.0, point, 0.0
+    joints, spot = curves[:, 0].tolist(), [point[0], point[1]]
+    if spot in joints:
+        return joints.index(spot), 0.0, point, 0.0
     if straight.all():
         return _nearest_on_lines(curves, point)
     stray = _stray(curves)

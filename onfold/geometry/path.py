@@ -11,6 +11,7 @@ from bisect import bisect_right
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import cached_property
+from typing import NamedTuple
 
 import numpy as np
 
@@ -18,6 +19,7 @@ from onfold.geometry import curve, meet, single
 from onfold.geometry import smooth as laid
 from onfold.geometry.curve import Bools, Floats
 from onfold.geometry.point import Point, direction
+from onfold.geometry.tape import Tape, tape_of, tapes_of
 
 _JOINT = 1e-7
 """Cuts nearer than this (mm) to a joint of two curves are made at the joint, so that no sliver is left."""
@@ -25,21 +27,6 @@ _JOINT = 1e-7
 _STRAIGHT = np.ones(1, dtype=bool)
 _BENT = np.zeros(1, dtype=bool)
 _STRAIGHT.flags.writeable = _BENT.flags.writeable = False
-
-
-@dataclass(frozen=True)
-class Tape:
-    """A path's measured stretches in order, as plain lists for quick looking up.
-
-    Stretch k is t from `begin[k]` to `finish[k]` of curve `owner[k]`; it starts `starts[k]` mm along the path.
-    `joints` are the mm at which each curve starts, and the whole length last.
-    """
-
-    owner: list[int]
-    begin: list[float]
-    finish: list[float]
-    starts: list[float]
-    joints: list[float]
 
 
 @dataclass(frozen=True, eq=False)
@@ -58,12 +45,7 @@ class Path:
     @cached_property
     def tape(self) -> Tape:
         """The path as measured by the tape."""
-        if len(self.curves) == 1 and self.straight[0]:
-            (ax, ay), _, _, (bx, by) = self.curves[0].tolist()
-            return Tape([0], [0.0], [1.0], [0.0], [0.0, math.hypot(bx - ax, by - ay)])
-        if self.straight.all():
-            return _tape(curve.Leaves(*_whole(len(self.curves)), curve.chords(self.curves)), len(self.curves))
-        return _tape(curve.measure(self.curves, self.straight), len(self.curves))
+        return tape_of(self.curves, self.straight)
 
 
 @dataclass(frozen=True)
@@ -84,21 +66,13 @@ class Closest:
     distance: float
 
 
-def _whole(count: int) -> tuple[curve.Ints, Floats, Floats]:
-    return np.arange(count, dtype=np.int64), np.zeros(count), np.ones(count)
+class Nearest(NamedTuple):
+    """The point of the path nearest to another point: the number of its curve, its t, where, and how far off."""
 
-
-def _tape(leaves: curve.Leaves, count: int) -> Tape:
-    owner, sizes = leaves.owner.tolist(), leaves.length.tolist()
-    starts, joints, run, last = [], [], 0.0, -1
-    for each, size in zip(owner, sizes, strict=True):
-        if each != last:
-            joints.append(run)
-            last = each
-        starts.append(run)
-        run += size
-    joints.append(run)
-    return Tape(owner, leaves.begin.tolist(), leaves.finish.tolist(), starts, joints)
+    number: int
+    t: float
+    at: Point
+    distance: float
 
 
 def line(a: Point, b: Point) -> Path:
@@ -165,6 +139,13 @@ def length(path: Path) -> float:
 def lengths(path: Path) -> Floats:
     """Return the length of each curve of the path, (n,) mm."""
     return np.asarray(np.diff(path.tape.joints), dtype=np.float64)
+
+
+def measure_all(paths: Iterable[Path]) -> None:
+    """Lay the tape along all paths in one batch, where that has not been done: what is asked of them then is ready."""
+    wanted = [each for each in paths if "tape" not in each.__dict__]
+    for each, tape in zip(wanted, tapes_of([(each.curves, each.straight) for each in wanted]), strict=True):
+        each.__dict__["tape"] = tape
 
 
 def lengths_of(paths: Sequence[Path]) -> Floats:
@@ -379,8 +360,13 @@ def along(path: Path, number: int, t: float) -> float:
 
 def closest(path: Path, point: Point) -> Closest:
     """Return the point of the path nearest to `point`; the first of several."""
-    number, t, spot, off = meet.nearest(path.curves, path.straight, point)
-    return Closest(along(path, number, t), spot, off)
+    near = nearest(path, point)
+    return Closest(along(path, near.number, near.t), near.at, near.distance)
+
+
+def nearest(path: Path, point: Point) -> Nearest:
+    """Return `closest` by curve and t, without laying the tape along the path."""
+    return Nearest(*meet.nearest(path.curves, path.straight, point))
 
 
 def smooth(

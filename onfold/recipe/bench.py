@@ -16,7 +16,7 @@ from onfold.geometry.fault import Fault
 from onfold.geometry.path import Path, length
 from onfold.pattern import Edge, Fact, Grain, Inner, Level, Mark, Notch, Opening, Point, Seam
 from onfold.problems import Problem, Severity, problem
-from onfold.recipe.laid import CutOut, NotchAsked, PieceStart
+from onfold.recipe.laid import CutOut, NotchAsked, NotchSpot, PieceStart
 from onfold.recipe.yaml_nodes import did_you_mean
 from onfold.units import System, say_length
 
@@ -314,7 +314,7 @@ class Bench:
         """Draw a line inside the outline."""
         self.lay(("inner", piece or self.piece, inner.name), inner)
 
-    def put_notch(self, notch: Notch | NotchAsked, name: str, piece: str) -> None:
+    def put_notch(self, notch: Notch | NotchAsked | NotchSpot, name: str, piece: str) -> None:
         """Ask for a balance mark."""
         self.lay(("notch", piece, name), notch)
 

@@ -20,7 +20,6 @@ from onfold.geometry.fault import Fault
 from onfold.geometry.offset import OffsetEdge, offset_outlines
 from onfold.geometry.path import (
     Path,
-    at,
     bounds_of,
     end,
     flatten_all,
@@ -37,11 +36,12 @@ from onfold.geometry.path import (
 )
 from onfold.geometry.point import distance, midpoint
 from onfold.geometry.region import is_valid, why_invalid
-from onfold.pattern import Edge, Grain, Inner, Level, Mark, Notch, Opening, Piece, Seam
+from onfold.pattern import Edge, Grain, Inner, Level, Mark, Opening, Piece, Seam
 from onfold.problems import Place, Problem, problem
 from onfold.recipe.bench import Key
-from onfold.recipe.laid import CutOut, NotchAsked, PieceStart
+from onfold.recipe.laid import CutOut, PieceStart
 from onfold.recipe.memory import same
+from onfold.recipe.notches import measure_notched, placed_notch
 
 Texts = Mapping[str, tuple[str, Place]]
 """Finishes by seam, `EDGE of PIECE` or `EDGE`: the maker's words and where they stand."""
@@ -205,8 +205,7 @@ def _pieces(
     `texts` holds the finish of each edge of a piece's outline.
     """
     problems: dict[str, list[Problem]] = {name: [] for name in names}
-    edges: dict[str, tuple[Edge, ...]] = {}
-    shifts: dict[str, float] = {}
+    outlines: dict[str, tuple[Edge, ...]] = {}
     for name in names:
         outline: tuple[Edge, ...] | None = state.get(("outline", name))
         if outline is None:
@@ -214,21 +213,31 @@ def _pieces(
             closing = problem("OUTLINE-OPEN", says=says, where=Place(piece=name), remedy="close the outline")
             problems[name].append(closing)
             continue
-        shift = shifts[name] = _shift(state["piece", name], outline)
-        edges[name] = tuple(
-            _with_allowance(edge, text, cloth, shift, name, problems[name])
+        outlines[name] = outline
+    shifts = _shifts(state, outlines)
+    edges = {
+        name: tuple(
+            _with_allowance(edge, text, cloth, shifts[name], name, problems[name])
             for edge, text in zip(outline, texts[name], strict=True)
         )
+        for name, outline in outlines.items()
+    }
+    measure_notched({name: (own, _listed(state, "notch", name)) for name, own in edges.items()})
     cuts = dict(zip(edges, offset_outlines([_to_cut(each) for each in edges.values()]), strict=True))
     made = {name: _piece(state, name, edges[name], shifts[name], cuts[name], problems[name]) for name in edges}
     return [(made.get(name), tuple(problems[name])) for name in names]
 
 
-def _shift(begun: PieceStart, outline: tuple[Edge, ...]) -> float:
-    """Return how far a piece must be moved so that it lies right of its centre line; on the fold it does."""
-    if begun.on_fold:
-        return 0.0
-    return max(0.0, -bounds_of([edge.path for edge in outline])[0])
+def _shifts(state: Mapping[Key, Any], outlines: Mapping[str, tuple[Edge, ...]]) -> dict[str, float]:
+    """Return how far each piece must be moved so that it lies right of its centre line; on the fold it does."""
+    paths = [edge.path for outline in outlines.values() for edge in outline]
+    # no curve leaves the hull of its control points
+    if not paths or bool(np.concatenate([each.curves for each in paths])[..., 0].min() >= 0.0):
+        return dict.fromkeys(outlines, 0.0)
+    return {
+        name: 0.0 if state["piece", name].on_fold else max(0.0, -bounds_of([edge.path for edge in outline])[0])
+        for name, outline in outlines.items()
+    }
 
 
 def _piece(
@@ -265,7 +274,7 @@ def _piece(
         mirrored_pair=cut_out.pair if cut_out else False,
         material=cut_out.material if cut_out else "main",
         grain=_shifted_grain(grain, shift),
-        notches=tuple(each for each in (_notch(edges, n) for n in _listed(state, "notch", name)) if each),
+        notches=tuple(each for each in (placed_notch(edges, n) for n in _listed(state, "notch", name)) if each),
         marks=tuple(Mark(m.kind, m.name, (m.at[0] + shift, m.at[1])) for m in marks),
         inner=tuple(Inner(i.kind, i.name, moved(i.path, shift, 0.0) if shift else i.path) for i in inners),
         cut_line=cut,
@@ -311,13 +320,6 @@ def _with_allowance(edge: Edge, text: str, cloth: Cloth, shift: float, piece: st
     if edge.name == "armhole facing":
         allowance = max(0.0, allowance - turn_of_cloth(cloth))
     return replace(edge, path=path, allowance=allowance, finish=text, corner="mirrored" if is_hem(read) else "mitred")
-
-
-def _notch(edges: tuple[Edge, ...], asked: NotchAsked) -> Notch | None:
-    edge = next((each for each in edges if each.name == asked.edge), None)
-    if edge is None:
-        return None
-    return Notch(asked.edge, asked.along, at(edge.path, asked.along), "double" if asked.kind == "double" else "single")
 
 
 def _to_cut(edges: tuple[Edge, ...]) -> list[OffsetEdge]:

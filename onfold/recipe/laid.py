@@ -31,3 +31,13 @@ class NotchAsked:
     edge: str
     along: float
     kind: str
+
+
+@dataclass(frozen=True)
+class NotchSpot:
+    """A balance mark asked for on an edge, at t of its curve `number`; the tape is laid once all are asked for."""
+
+    edge: str
+    number: int
+    t: float
+    kind: str

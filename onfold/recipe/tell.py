@@ -12,8 +12,9 @@ from onfold.drawing import Drawing, PenName, Stroke, Word, box_of
 from onfold.geometry.path import Path, at, length, line
 from onfold.pattern import Edge, Grain, Inner, Mark, Point
 from onfold.recipe.bench import Key
-from onfold.recipe.laid import NotchAsked
+from onfold.recipe.laid import NotchAsked, NotchSpot
 from onfold.recipe.memory import Run
+from onfold.recipe.notches import along_edge
 from onfold.recipe.replay import Replayed
 from onfold.recipe.step import Told
 from onfold.recipe.telling import Telling
@@ -152,9 +153,9 @@ def _grain(key: Key, value: Grain, pen: PenName, before: Mapping[Key, Any]) -> D
     return [((line(value.start, value.end),), pen, f"{value.kind} grain")]
 
 
-def _notch(key: Key, value: NotchAsked, pen: PenName, before: Mapping[Key, Any]) -> Drawn:
+def _notch(key: Key, value: NotchAsked | NotchSpot, pen: PenName, before: Mapping[Key, Any]) -> Drawn:
     edge = next((each for each in before.get(("outline", key[1])) or () if each.name == value.edge), None)
-    return [] if edge is None else _point(key, at(edge.path, value.along), pen, before)
+    return [] if edge is None else _point(key, at(edge.path, along_edge(edge, value)), pen, before)
 
 
 _DRAWN: dict[str, Callable[[Key, Any, PenName, Mapping[Key, Any]], Drawn]] = {

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from typing import ClassVar, Literal
 
-from onfold.geometry.path import bounds_of, closest, length
+from onfold.geometry.path import bounds_of, end, length, nearest, start
+from onfold.geometry.point import distance
 from onfold.pattern import Edge, Grain, Run, Seam
 from onfold.recipe.bench import Bench
-from onfold.recipe.laid import CutOut, NotchAsked
+from onfold.recipe.laid import CutOut, NotchAsked, NotchSpot
 from onfold.recipe.step import (
     EdgeOfPiece,
     FinishText,
@@ -133,14 +134,15 @@ class NotchSeam:
                 return
             rest -= length(leaf.path)
 
-    def _at_level(self, bench: Bench, run: Run, level: str) -> NotchAsked | None:
+    def _at_level(self, bench: Bench, run: Run, level: str) -> NotchSpot | None:
         """Return the notch at a level; None where the edge has none there, or a dart's mouth marks it already."""
         where = bench.point(f"end of {level}", run.piece)
         leaves = bench.edge(run.edge, run.piece)
-        found = [(each, closest(each.path, where)) for each in leaves]
+        found = [(each, nearest(each.path, where)) for each in leaves]
         leaf, near = min(found, key=lambda each: each[1].distance)
-        if near.distance < 0.1 and 1e-6 < near.along < length(leaf.path) - 1e-6:
-            return NotchAsked(leaf.name, near.along, "single")
+        ends = start(leaf.path), end(leaf.path)
+        if near.distance < 0.1 and min(distance(near.at, each) for each in ends) > 1e-6:
+            return NotchSpot(leaf.name, near.number, near.t, "single")
         return None
 
     def _at_joins(self, bench: Bench, seam: Seam) -> None:

@@ -6,6 +6,8 @@ from dataclasses import replace
 from math import asin, inf, tan
 from typing import ClassVar, Literal
 
+import numpy as np
+
 from onfold.geometry.path import (
     Path,
     end,
@@ -64,7 +66,7 @@ class CloseOutline:
             )
         ring = _chained(bench, self.lines, paths)
         # the outline runs as its control points do
-        if area(joined(ring).curves.reshape(-1, 2)) < 0:
+        if area(np.concatenate([path.curves for path in ring]).reshape(-1, 2)) < 0:
             ring = [turned_back(path) for path in reversed(ring)]
             names = tuple(reversed(self.lines))
         else:
@@ -113,13 +115,11 @@ def _chained(bench: Bench, names: tuple[str, ...], paths: list[Path]) -> list[Pa
 
 def _shared_end(a: tuple[Point, Point], b: tuple[Point, Point], last: bool) -> tuple[float, float] | None:
     """Return the mm along two lines at which their ends are one point; `inf` is an end, which needs no measuring."""
-    found = [
-        (along, beyond)
-        for along, p in ((inf, a[1]), (0.0, a[0]))
-        for beyond, q in ((0.0, b[0]), (inf, b[1]))
-        if distance(p, q) < JOINS
-    ]
-    return found[-1 if last else 0] if found else None
+    ways = ((inf, a[1], 0.0, b[0]), (inf, a[1], inf, b[1]), (0.0, a[0], 0.0, b[0]), (0.0, a[0], inf, b[1]))
+    for along, p, beyond, q in reversed(ways) if last else ways:
+        if distance(p, q) < JOINS:
+            return along, beyond
+    return None
 
 
 @step("true across", "outline")
