@@ -15,8 +15,10 @@ $(READY): requirements.lock pyproject.toml
 demo: $(READY)
 	$(BIN)/onfold make examples/alto-1-sheath.yaml -o demo/alto-1-sheath
 	$(BIN)/onfold make examples/soprano-2-skirt.yaml -o demo/soprano-2-skirt
+	$(BIN)/onfold lay examples/alto-1-sheath.yaml -o demo/alto-1-sheath
+	$(BIN)/onfold lay examples/soprano-2-skirt.yaml -o demo/soprano-2-skirt
 	@echo
-	@echo "Made in demo/: open lesson.html in a browser, print pattern.pdf at 100 %."
+	@echo "Made in demo/: open lesson.html in a browser, print pattern.pdf at 100 %, read lay.pdf before buying cloth."
 	@ls demo/alto-1-sheath demo/soprano-2-skirt
 
 test: $(READY)

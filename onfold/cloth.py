@@ -46,10 +46,24 @@ COMFORT = 0.5  # the share of its stretch a cloth is worn at in comfort [C]
 
 
 @dataclass(frozen=True)
+class Flaw:
+    """A hole, stain or missing corner, as a measured rectangle: its least corner and its size, mm.
+
+    `along` is measured from the end of the cloth that is cut first, `across` from the selvage nearest the cutter.
+    """
+
+    along: float
+    across: float
+    long: float
+    wide: float
+
+
+@dataclass(frozen=True)
 class Cloth:
     """One cloth as it lies on the table. `stretch_given` and `guessed` say what the maker did not state.
 
     `fibre` holds (name, share) pairs as written; `price` is for one metre, in the ticket's currency.
+    `at_hand` is the length there is, mm, where it is bought already, with the `flaws` to keep off.
     """
 
     name: str
@@ -71,6 +85,8 @@ class Cloth:
     shrinkage_along: float = 0.0
     shrinkage_across: float = 0.0
     price: float | None = None
+    at_hand: float | None = None
+    flaws: tuple[Flaw, ...] = ()
     guessed: tuple[str, ...] = ()
 
 
@@ -94,6 +110,8 @@ def settle(
     shrinkage_along: float | None = None,
     shrinkage_across: float | None = None,
     price: float | None = None,
+    at_hand: float | None = None,
+    flaws: tuple[Flaw, ...] = (),
 ) -> Cloth:
     """Return the cloth with every unstated figure filled from `USUAL` and named in `guessed`.
 
@@ -129,6 +147,8 @@ def settle(
         shrinkage_along=shrinkage_along or 0.0,
         shrinkage_across=shrinkage_across or 0.0,
         price=price,
+        at_hand=at_hand,
+        flaws=flaws,
         guessed=tuple(field for field, value in stated.items() if value is None),
     )
 

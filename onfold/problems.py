@@ -13,7 +13,7 @@ from dataclasses import dataclass, field, replace
 from typing import Literal, cast
 
 Severity = Literal["stop", "mind", "note"]
-Group = Literal["reading", "drafting", "check"]
+Group = Literal["reading", "drafting", "check", "lay"]
 
 
 @dataclass(frozen=True)
@@ -295,5 +295,23 @@ def _codes(table: str, group: Group) -> Iterator[Code]:
         yield Code(name, cast(Severity, severity), group, title, " ".join(line.strip() for line in meaning))
 
 
-_TABLES: tuple[tuple[str, Group], ...] = ((_READING, "reading"), (_DRAFTING, "drafting"), (_CHECK, "check"))
+_LAY = """
+LAY-NONE, stop: The pieces cannot be laid on this cloth
+    No fold that is allowed takes them all; what would do is said.
+LAY-FOLD, stop: This fold is not for this cloth or these pieces
+    Pile, a nap, a stripe or a piece that is cut once rules it out.
+LAY-CLOTHS, stop: Tickets laid together have different cloths
+    One lay is cut from one cloth.
+LAY-SHORT, stop: The cloth at hand is too short
+    It is said by how much, and what would make it do.
+LAY-MATERIAL, mind: A second material is not described
+    Its pieces are laid on cloth as wide as the first.
+"""
+
+_TABLES: tuple[tuple[str, Group], ...] = (
+    (_READING, "reading"),
+    (_DRAFTING, "drafting"),
+    (_CHECK, "check"),
+    (_LAY, "lay"),
+)
 CODES: dict[str, Code] = {each.name: each for table, group in _TABLES for each in _codes(table, group)}

@@ -108,6 +108,28 @@ def _preview() -> str:
     return f"pypdfium2 {version('pypdfium2')}"
 
 
+def _lays() -> str:
+    from importlib.metadata import version
+
+    import numpy
+
+    from onfold.cloth import settle
+    from onfold.lay.bed import Bed, bed_of
+    from onfold.lay.opened import opened_lay
+    from onfold.lay.part import parts_for
+    from onfold.lay.search import search
+    from onfold.pattern import Piece
+
+    ring = numpy.array([(0.0, 0.0), (200.0, 0.0), (200.0, 300.0), (0.0, 300.0), (0.0, 0.0)])
+    bed = bed_of(settle("woven", 1000.0), "none")
+    if not isinstance(bed, Bed):
+        raise RuntimeError("a metre of cloth could not be laid out")
+    parts = parts_for(bed, [("", [Piece("trial", (), cut=2, cut_line=ring)])])
+    if search(parts, bed, seconds=0.5) is None or opened_lay(parts, bed, seconds=1.0) is None:
+        raise RuntimeError("two rectangles found no place on a metre of cloth")
+    return f"spyrrow {version('spyrrow')}, pyclipper {version('pyclipper')}"
+
+
 _PARTS: tuple[tuple[str, Callable[[], str], str], ...] = (
     ("Python", _python, "The language it runs on"),
     ("Tickets and recipes", _yaml, "Reading them"),
@@ -116,5 +138,6 @@ _PARTS: tuple[tuple[str, Callable[[], str], str], ...] = (
     ("Recipes", _recipes, "Those that come with Onfold"),
     ("Lettering", _fonts, "Writing on the sheets"),
     ("Guide", _guide, "Setting guide.pdf"),
+    ("Lays", _lays, "Laying pieces on the cloth"),
     ("Pictures of sheets", _preview, "Turning PDF pages into pictures"),
 )

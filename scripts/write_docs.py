@@ -36,6 +36,10 @@ GROUPS = {
         "The draft stands, but something would go wrong on the table, at the machine or on the body. With a stop the "
         "command ends with 1.",
     ),
+    "lay": (
+        "Laying",
+        "The pattern stands, but it cannot be laid as asked. With a stop no lay is written and the command ends with 2.",
+    ),
 }
 SEVERITIES = {
     "stop": "it cannot be read, cut, sewn or put on as it is",

@@ -93,14 +93,14 @@ def pieces_fit(subject: Subject) -> list[Problem]:
     Folded lengthwise the half lies on half the width, so one sum holds for both. Source [A].
     """
     cloth = subject.cloth
-    width = usable_width(cloth) * (1.0 if cloth.washed_first else 1.0 - cloth.shrinkage_across)
+    width = usable_width(cloth) * (1.0 - cloth.shrinkage_across)
     found = []
     for piece in subject.pattern.pieces:
         wide = across_the_cloth(piece) if piece.material == "main" else None
         if wide is None or wide <= width + _WITHIN:
             continue
         beside = cloth.width - usable_width(cloth)
-        shrinks = 1.0 if cloth.washed_first else max(1e-6, 1.0 - cloth.shrinkage_across)
+        shrinks = max(1e-6, 1.0 - cloth.shrinkage_across)
         needed = subject.say_up(wide / shrinks + beside)
         opened = ", opened out," if piece.on_fold else ""
         seam = "a centre seam, cut as a pair" if piece.on_fold else "a seam across it"

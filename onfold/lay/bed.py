@@ -14,6 +14,12 @@ from onfold.cloth import Cloth, one_way
 
 Fold = Literal["none", "lengthwise", "both edges to the middle", "crosswise"]
 FOLDS: tuple[Fold, ...] = get_args(Fold)
+SAID: dict[Fold, str] = {
+    "none": "opened out",
+    "lengthwise": "folded lengthwise",
+    "both edges to the middle": "both edges folded to the middle",
+    "crosswise": "folded crosswise",
+}
 Upward = Literal["right side", "wrong side"]
 
 
@@ -55,9 +61,9 @@ class Bed:
         return 2 if self.fold == "crosswise" else 1
 
 
-def shrunk_width(cloth: Cloth) -> float:
-    """Return the cloth's width after shrinking, mm."""
-    return cloth.width * (1.0 - cloth.shrinkage_across)
+def shrunk(cloth: Cloth) -> float:
+    """Return what is left of 1 mm across the cloth once it has shrunk, before it is cut."""
+    return 1.0 - cloth.shrinkage_across
 
 
 def bed_of(cloth: Cloth, fold: Fold) -> Bed | str:
@@ -66,16 +72,17 @@ def bed_of(cloth: Cloth, fold: Fold) -> Bed | str:
     Pile is laid in one layer, wrong side up (T186 [C]): in two, pile would grip pile. Cloth is folded right sides
     together. A crosswise fold turns one layer's nap round, so one-way cloth is cut apart there and turned [C].
     """
-    width, selvage = shrunk_width(cloth), cloth.selvage * (1.0 - cloth.shrinkage_across)
+    width, selvage = cloth.width * shrunk(cloth), cloth.selvage * shrunk(cloth)
     pile = "pile" in cloth.surface
     if not width - 2.0 * selvage > 0.0:
         return "nothing is left of the cloth between its selvages"
     if fold == "none":
         up: Upward = "wrong side" if pile else "right side"
-        return Bed(fold, width, width, (Band(selvage, width - selvage),), 1, up, one_way(cloth))
+        tops = one_way(cloth) or has_repeat(cloth)
+        return Bed(fold, width, width, (Band(selvage, width - selvage),), 1, up, tops)
     if pile:
         return "pile is laid in one layer: folded, pile grips pile and both layers creep"
-    if uneven_repeat(cloth):
+    if has_repeat(cloth):
         return "a stripe or check is matched in one layer"
     half = width / 2.0
     if fold == "lengthwise":
@@ -90,6 +97,6 @@ def bed_of(cloth: Cloth, fold: Fold) -> Bed | str:
     return Bed(fold, width, half, bands, 2, "wrong side", one_way(cloth))
 
 
-def uneven_repeat(cloth: Cloth) -> bool:
+def has_repeat(cloth: Cloth) -> bool:
     """Return whether the cloth has a stripe or check to match."""
     return cloth.repeat_along > 0.0 or cloth.repeat_across > 0.0

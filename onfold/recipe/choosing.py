@@ -29,7 +29,7 @@ class Asked:
 class Settled:
     """A choice as used: its value (mm, a share, a number), its word, or open; `by_maker` where the ticket gave it.
 
-    `used` are the names its formula was reckoned from.
+    `used` are the names its formula was reckoned from; `least` and `most` are its bounds for this body.
     """
 
     choice: Choice
@@ -37,6 +37,8 @@ class Settled:
     word: str
     by_maker: bool
     used: frozenset[str] = frozenset()
+    least: float | None = None
+    most: float | None = None
 
 
 class _Scope:
@@ -101,9 +103,10 @@ def starting_values(
                 if not open_names and not _lacks(formula, known):
                     problems.append(_fault(name, found, where, asked.get(name)))
                 continue
-            value = _bounded(choice, found, known, asked.get(name), units, problems)
+            bounds = _bound(choice.least, known), _bound(choice.most, known)
+            value = _bounded(choice, found, bounds, asked.get(name), units, problems)
             known[name] = value
-            settled[name] = Settled(choice, value, "", name in asked, formula.names_used)
+            settled[name] = Settled(choice, value, "", name in asked, formula.names_used, *bounds)
     state: dict[Key, Any] = {("value", name): value for name, value in known.items()}
     for name, each in settled.items():
         if each.choice.kind == "word":
@@ -242,19 +245,20 @@ def _circle(recipe: Recipe, names: list[str], asked: Mapping[str, Asked]) -> Pro
     )
 
 
+def _bound(formula: Formula | None, known: Mapping[str, float]) -> float | None:
+    found = evaluate(formula, _Scope(known)) if formula is not None else None
+    return None if isinstance(found, FormulaFault) else found
+
+
 def _bounded(
     choice: Choice,
     value: float,
-    known: Mapping[str, float],
+    bounds: tuple[float | None, float | None],
     each: Asked | None,
     units: System,
     problems: list[Problem],
 ) -> float:
     """Return the value, a default held within the bounds; what the maker asked for outside them is a stop."""
-    bounds = []
-    for formula in (choice.least, choice.most):
-        found = evaluate(formula, _Scope(known)) if formula is not None else None
-        bounds.append(None if found is None or isinstance(found, FormulaFault) else found)
     least, most = bounds
     if each is None:
         value = value if most is None else min(value, most)

@@ -8,7 +8,7 @@ from onfold.body.measures import MEASURES, SIDES
 from onfold.cloth import KINDS, NAPS, SURFACES
 from onfold.construction import CONSTRUCTIONS
 from onfold.shelf.ticket import REQUIRED, TICKET_KEYS, UNITS
-from onfold.shelf.ticket_cloth import BOTH_WAYS, CLOTH_KEYS
+from onfold.shelf.ticket_cloth import BOTH_WAYS, CLOTH_KEYS, FLAW_KEYS
 from onfold.shelf.ticket_cloth import REQUIRED as CLOTH_REQUIRED
 from onfold.shelf.ticket_parts import FIGURES
 
@@ -27,6 +27,7 @@ def ticket_schema() -> Schema:
         "units": {"enum": list(UNITS), "description": "How lengths are said. Centimetres where it is left out."},
         "wearer": _wearer(),
         "cloth": _cloth(),
+        "other cloths": _named("The cloths of further materials by name: lining, interfacing.", _cloth()),
         "choices": _named("The maker's choices; 'onfold recipes NAME' lists those of a recipe.", _scalar()),
         "finish": _named("How seams and edges are sewn, by seam, EDGE of PIECE, or EDGE.", _finish()),
         "paper": _text("a4 a3 a2 a1 a0 letter legal tabloid, or 'roll 36 in'. A4 where it is left out."),
@@ -130,6 +131,13 @@ def _cloth() -> Schema:
         "thickness": _length("Of one layer."),
         "shrinkage": _ways(share, "What washing takes."),
         "price": _price("Of one metre."),
+        "at hand": _length("How long the cloth is, where it is bought already."),
+        "flaws": {
+            "type": "array",
+            "items": _fields(dict.fromkeys(FLAW_KEYS, length), "Measured from the cut end and the near selvage.")
+            | {"required": list(FLAW_KEYS)},
+            "description": "Holes, stains and missing corners that pieces keep off.",
+        },
     }
     return _fields({key: properties[key] for key in CLOTH_KEYS}, "The cloth.") | {"required": list(CLOTH_REQUIRED)}
 

@@ -11,7 +11,7 @@ from onfold.body.measures import split_side
 from onfold.problems import Place, Problem
 from onfold.recipe import yaml_nodes
 from onfold.recipe.fields import Fields, Reading, mind_mixed_units, read_date, read_fields, read_text, read_word
-from onfold.shelf.ticket_cloth import read_cloth
+from onfold.shelf.ticket_cloth import read_cloth, read_other_cloths
 from onfold.shelf.ticket_nouns import (
     DEFAULT_PAPER,
     AddedStep,
@@ -49,6 +49,7 @@ TICKET_KEYS = (
     "units",
     "wearer",
     "cloth",
+    "other cloths",
     "choices",
     "finish",
     "paper",
@@ -138,6 +139,7 @@ def _ticket(reading: Reading, fields: Fields) -> Ticket | None:
     recipe = read_written(reading, fields["recipe"].value, "The recipe") if "recipe" in fields else None
     wearer = read_wearer(reading, fields["wearer"].value) if "wearer" in fields else None
     cloth = read_cloth(reading, fields["cloth"].value) if "cloth" in fields else None
+    others = read_other_cloths(reading, fields["other cloths"].value) if "other cloths" in fields else {}
     choices = read_named(reading, fields["choices"].value, "choice", "{length: 62 cm}") if "choices" in fields else {}
     finish = read_finishes(reading, fields["finish"].value) if "finish" in fields else {}
     paper = read_written(reading, fields["paper"].value, "The paper") if "paper" in fields else None
@@ -155,6 +157,7 @@ def _ticket(reading: Reading, fields: Fields) -> Ticket | None:
         units=reading.units,
         wearer=wearer,
         cloth=cloth,
+        other_cloths=others,
         choices=choices,
         finish=finish,
         paper=paper or Written(DEFAULT_PAPER, Place(reading.file)),

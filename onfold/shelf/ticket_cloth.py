@@ -6,7 +6,7 @@ from collections.abc import Callable
 from typing import TypeVar, cast
 
 from onfold import cloth as cloths
-from onfold.cloth import Cloth, ClothKind, Nap
+from onfold.cloth import Cloth, ClothKind, Flaw, Nap
 from onfold.recipe.fields import (
     Fields,
     Reading,
@@ -39,6 +39,8 @@ CLOTH_KEYS = (
     "thickness",
     "shrinkage",
     "price",
+    "at hand",
+    "flaws",
 )
 REQUIRED = ("kind", "width")
 BOTH_WAYS = ("across", "along")
@@ -53,7 +55,10 @@ LIMITS: dict[str, tuple[Kind, float, float]] = {
     "weight": ("weight", 5.0, 3_000.0),
     "thickness": ("length", 0.02, 50.0),
     "shrinkage": ("share", 0.0, 0.5),
+    "at hand": ("length", 50.0, 500_000.0),
 }
+FLAW_KEYS = ("along", "across", "long", "wide")
+FLAW_MOST = 500_000.0
 FIBRE_SLACK = 0.005  # by which the shares of the fibres may pass 100 %, for rounding
 
 T = TypeVar("T")
@@ -80,6 +85,8 @@ def read_cloth(reading: Reading, node: Node) -> Cloth | None:
         "weight": _amount(reading, fields, "weight"),
         "thickness": _amount(reading, fields, "thickness"),
         "price": _read(fields, "price", lambda value: read_number(reading, value, "The price of the cloth")),
+        "at hand": _amount(reading, fields, "at hand"),
+        "flaws": _read(fields, "flaws", lambda value: _flaws(reading, value)),
     }
     if kind is None or width is None:
         return None
@@ -102,9 +109,18 @@ def read_cloth(reading: Reading, node: Node) -> Cloth | None:
         shrinkage_along=shrinkage.get("along"),
         shrinkage_across=shrinkage.get("across"),
         price=cast("float | None", read["price"]),
+        at_hand=cast("float | None", read["at hand"]),
+        flaws=cast("tuple[Flaw, ...]", read["flaws"] or ()),
     )
     _ask(reading, fields, cloth)
     return cloth
+
+
+def read_other_cloths(reading: Reading, node: Node) -> dict[str, Cloth]:
+    """Return the cloths of further materials by the material's name; their problems go to `reading`."""
+    entries = read_entries(reading, node, "The other cloths", "{lining: {kind: woven, width: 140 cm}}") or ()
+    read = [(plain(entry.key.text), read_cloth(reading, entry.value)) for entry in entries]
+    return {name: cloth for name, cloth in read if cloth is not None}
 
 
 def _read(fields: Fields, key: str, read: Callable[[Node], T | None]) -> T | None:
@@ -128,6 +144,23 @@ def _both_ways(reading: Reading, fields: Fields, key: str) -> dict[str, float]:
         for way, entry in ways.items()
     }
     return {way: value for way, value in read.items() if value is not None}
+
+
+def _flaws(reading: Reading, node: Node) -> tuple[Flaw, ...]:
+    example = "[{along: 40 cm, across: 12 cm, long: 6 cm, wide: 4 cm}]"
+    found = []
+    for item in read_items(reading, node, "The cloth's flaws", f"a list: {example}"):
+        fields = read_fields(reading, item, "A flaw", FLAW_KEYS, FLAW_KEYS, example[1:-1])
+        if fields is None:
+            continue
+        sizes = {
+            key: read_amount(reading, entry.value, f"A flaw's '{key}'", "length", 0.0, FLAW_MOST)
+            for key, entry in fields.items()
+        }
+        along, across, long, wide = (sizes.get(key) for key in FLAW_KEYS)
+        if along is not None and across is not None and long is not None and wide is not None:
+            found.append(Flaw(along, across, long, wide))
+    return tuple(found)
 
 
 def _surface(reading: Reading, node: Node) -> tuple[str, ...]:

@@ -72,7 +72,8 @@ class Ticket:
     """Everything needed to make the garment again.
 
     `wearer`, `choices` and `steps` are as after all the `fittings`; `first_wearer` and `first_choices` as first
-    written. `as_of` gives the ticket as it stood on another day. `text` is the file, for editing it in place.
+    written. `other_cloths` are those of further materials by name, `lining`. `as_of` gives the ticket as it stood on
+    another day. `text` is the file, for editing it in place.
     """
 
     file: str
@@ -82,6 +83,7 @@ class Ticket:
     units: System
     wearer: Wearer
     cloth: Cloth
+    other_cloths: dict[str, Cloth] = field(default_factory=dict)
     choices: dict[str, Written] = field(default_factory=dict)
     finish: dict[str, Written] = field(default_factory=dict)
     paper: Written = field(default_factory=lambda: Written(DEFAULT_PAPER, Place()))

@@ -1,0 +1,376 @@
+"""The façade of the lay: tickets and their cloth in; the shortest verified lays, what to buy, and their files out."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from pathlib import Path
+from typing import Any
+
+from onfold.cloth import Cloth
+from onfold.lay.bed import FOLDS, SAID, Bed, Fold, bed_of
+from onfold.lay.buy import SHOP_WIDTHS, Buy, buy_of, say_buy
+from onfold.lay.choosing import Answer, Asked, Group, alone_of, answer_for, answers_for, shortest
+from onfold.lay.file import digest, digest_text, lay_data, read_back
+from onfold.lay.flaws import flaw_rings
+from onfold.lay.part import Part, parts_for
+from onfold.lay.placed import Lay, faults_of
+from onfold.lay.rest import Rest, rests_of
+from onfold.lay.stripes import Match, matches_of
+from onfold.pattern import Piece
+from onfold.problems import Place, Problem, problem, unreadable
+from onfold.project import Garment, open_ticket
+from onfold.units import System, say_length
+
+MAIN = "main"
+SECONDS = 8.0
+"""How long lays are sought for by default, all folds together."""
+WIDTHS_SHARE = 0.35
+"""The share of the time that goes to other widths of cloth."""
+
+Says = Callable[[str], None]
+
+
+@dataclass(frozen=True)
+class Wish:
+    """How the maker wants it laid: the fold (None: the shortest that is allowed), the cloth's width, the time."""
+
+    fold: Fold | None = None
+    width: float | None = None
+    seconds: float = SECONDS
+    seed: int = 0
+    other_widths: bool = True
+    earlier: Mapping[str, Any] = field(default_factory=dict, compare=False)
+    """Lays found before, by material, as read from their files: one for the same wish is kept as it is."""
+
+
+@dataclass(frozen=True, eq=False)
+class Laid:
+    """One material's lay: the shortest there is, what to buy for it, what is left.
+
+    `folds` and `widths` are rows of the other ways to lay it and of other widths of cloth. `asked` marks all that
+    was asked for; `alone` is what the tickets take laid one by one.
+    """
+
+    material: str
+    cloth: Cloth
+    asked: str
+    lay: Lay
+    buy: Buy
+    rests: tuple[Rest, ...]
+    folds: tuple[dict[str, Any], ...]
+    widths: tuple[dict[str, Any], ...] = ()
+    matches: Mapping[str, Sequence[Match]] = field(default_factory=dict)
+    alone: float | None = None
+
+    @property
+    def saved(self) -> float | None:
+        """Return how many mm of cloth it saves to lay several tickets together; None for one ticket."""
+        return None if self.alone is None else self.alone - self.lay.length
+
+
+@dataclass(frozen=True, eq=False)
+class LayAnswer:
+    """What `onfold lay` has to say: the garments, a lay a material, and the problems."""
+
+    garments: tuple[Garment, ...]
+    laid: tuple[Laid, ...]
+    problems: tuple[Problem, ...]
+
+    @property
+    def units(self) -> System:
+        """Return how lengths are said: as in the first ticket."""
+        return next((each.ticket.units for each in self.garments if each.ticket is not None), "cm")
+
+
+def lay_tickets(paths: Sequence[Path], wish: Wish | None = None, says: Says | None = None) -> LayAnswer:
+    """Return the lays of some tickets cut together from one cloth. Never raises on what the files hold."""
+    garments = tuple(open_ticket(path) for path in paths)
+    problems = [each for garment in garments for each in garment.all_problems]
+    if any(garment.draft is None for garment in garments) or unreadable(problems):
+        return LayAnswer(garments, (), _sorted(problems))
+    return lay_garments(garments, wish or Wish(), says or (lambda _: None))
+
+
+def lay_garments(garments: Sequence[Garment], wish: Wish, says: Says) -> LayAnswer:
+    """Return the lays of garments that can be drafted."""
+    problems = [each for garment in garments for each in garment.all_problems]
+    problems += _unlike_cloths(garments)
+    if any(each.code.startswith("LAY-") and each.severity == "stop" for each in problems):
+        return LayAnswer(tuple(garments), (), _sorted(problems))
+    laid: list[Laid] = []
+    materials = dict.fromkeys([MAIN, *(piece.material for garment in garments for piece in _pieces(garment))])
+    for material in materials:
+        groups = _groups(garments, material)
+        if not any(pieces for _, pieces in groups):
+            continue
+        cloth, found = _cloth_of(garments[0], material, wish)
+        problems += found
+        made, refused = _lay_material(garments, groups, material, cloth, wish, says)
+        problems += refused
+        if made is not None:
+            laid.append(made)
+    return LayAnswer(tuple(garments), tuple(laid), _sorted(problems))
+
+
+def _lay_material(
+    garments: Sequence[Garment], groups: Sequence[Group], material: str, cloth: Cloth, wish: Wish, says: Says
+) -> tuple[Laid | None, list[Problem]]:
+    units, folds = _units(garments), FOLDS if wish.fold is None else (wish.fold,)
+    matches = {
+        whose: matches_of(pieces, garment.draft.pattern.seams if garment.draft else ())
+        for (whose, pieces), garment in zip(groups, garments, strict=True)
+    }
+    mark = _mark(groups, cloth, wish, units)
+    earlier: Any = wish.earlier.get(material)
+    before = _earlier_lay(earlier, groups, cloth)
+    if before is not None and earlier["found"].get("asked") == mark:
+        kept = _laid_of(material, cloth, mark, before, units, matches)
+        if kept is not None:
+            alone = (earlier.get("together") or {}).get("alone")
+            rows, others = tuple(earlier.get("folds", ())), tuple(earlier.get("widths", ()))
+            return replace(kept, folds=rows, widths=others, alone=alone), []
+    share = wish.seconds * ((1.0 - WIDTHS_SHARE) if wish.other_widths else 1.0) / len(folds)
+    end = None if cloth.at_hand is None else cloth.at_hand * (1.0 - cloth.shrinkage_along)
+    asked = Asked(groups, cloth, matches, (), None, share, wish.seed)
+    answers: list[Answer] = []
+    for fold in folds:
+        says(f"laying it {SAID[fold]}")
+        flaws = flaw_rings(cloth, fold, end)
+        if isinstance(flaws, str):
+            answers.append(Answer(fold, None, flaws))
+        else:
+            answers += answers_for(replace(asked, kept_off=flaws, end=_end_of(end, fold)), (fold,))
+    if before is not None and before.bed.fold in folds:
+        answers.append(Answer(before.bed.fold, before))
+    best = shortest(answers)
+    laid = None
+    if best is not None and best.lay is not None:
+        laid = _laid_of(material, cloth, mark, best.lay, units, matches)
+    if laid is None or best is None:
+        return None, [_refused(answers, material, cloth, wish, garments[0])]
+    laid = replace(laid, folds=tuple(map(_fold_row, answers)), alone=_alone(asked, best, groups))
+    widths = _other_widths(laid, asked, wish, units, says) if wish.other_widths and end is None else ()
+    return replace(laid, widths=widths), []
+
+
+def _laid_of(
+    material: str, cloth: Cloth, mark: str, lay: Lay, units: System, matches: Mapping[str, Sequence[Match]]
+) -> Laid | None:
+    """Return a lay with what to buy for it and what is left; None where the cloth shrinks to nothing."""
+    buy = buy_of(lay.length, cloth, units)
+    if buy is None:
+        return None
+    there = (buy.buy if cloth.at_hand is None else cloth.at_hand) * (1.0 - cloth.shrinkage_along)
+    return Laid(material, cloth, mark, lay, buy, tuple(rests_of(lay, there)), (), (), matches)
+
+
+def _mark(groups: Sequence[Group], cloth: Cloth, wish: Wish, units: System) -> str:
+    """Return a mark of all that is asked for: an earlier lay with the same mark is kept as it is."""
+    bed = Bed("none", cloth.width, cloth.width, (), 1, "right side", True)
+    own = digest(bed, [part for fold in FOLDS for part in _parts(cloth, fold, groups)])
+    return digest_text(repr((own, replace(cloth, price=None, guessed=()), wish.fold, wish.seconds, wish.seed, units)))
+
+
+def _parts(cloth: Cloth, fold: Fold, groups: Sequence[Group]) -> list[Part]:
+    bed = bed_of(cloth, fold)
+    return [] if isinstance(bed, str) else parts_for(bed, groups)
+
+
+def _earlier_lay(data: Any, groups: Sequence[Group], cloth: Cloth) -> Lay | None:
+    """Return the sound lay of these very pieces on this cloth that an earlier file holds, or None."""
+    fold = data["cloth"].get("fold") if isinstance(data, dict) and isinstance(data.get("cloth"), dict) else None
+    bed = bed_of(cloth, fold) if fold in FOLDS else ""
+    if isinstance(bed, str):
+        return None
+    end = None if cloth.at_hand is None else cloth.at_hand * (1.0 - cloth.shrinkage_along)
+    flaws, parts = flaw_rings(cloth, bed.fold, end), parts_for(bed, groups)
+    lay = None if isinstance(flaws, str) else read_back(data, bed, parts, flaws)
+    return lay if lay is not None and not faults_of(lay, parts) else None
+
+
+def _fold_row(answer: Answer) -> dict[str, Any]:
+    lay = answer.lay
+    return {
+        "fold": answer.fold,
+        "length": None if lay is None else round(lay.length, 1),
+        "density": None if lay is None else round(lay.density, 4),
+        "why": answer.why,
+    }
+
+
+def _end_of(end: float | None, fold: Fold) -> float | None:
+    return None if end is None else end / 2.0 if fold == "crosswise" else end
+
+
+def _alone(asked: Asked, best: Answer, groups: Sequence[Group]) -> float | None:
+    """Return how much cloth the tickets take when each is laid by itself in the same way, mm."""
+    if len(groups) < 2:
+        return None
+    lays = [answer_for(alone_of(asked, group), best.fold).lay for group in groups]
+    return None if any(lay is None for lay in lays) else sum(lay.length for lay in lays if lay is not None)
+
+
+def _other_widths(laid: Laid, asked: Asked, wish: Wish, units: System, says: Says) -> tuple[dict[str, Any], ...]:
+    """Return a row for each width that shops have: the shortest fold there, and what to buy."""
+    widths = sorted({*SHOP_WIDTHS[units], laid.cloth.width})
+    folds = FOLDS if wish.fold is None else (wish.fold,)
+    share = wish.seconds * WIDTHS_SHARE / (len(widths) * len(folds))
+    rows: list[dict[str, Any]] = []
+    for width in widths:
+        says(f"laying on {say_length(width, units)}")
+        if abs(width - laid.cloth.width) < 0.5:
+            rows.append(_row(width, laid.lay, laid.buy, ""))
+            continue
+        cloth = replace(laid.cloth, width=width)
+        answers = answers_for(replace(asked, cloth=cloth, seconds=share, by_library=False), folds)
+        best = shortest(answers)
+        buy = buy_of(best.lay.length, cloth, units) if best is not None and best.lay is not None else None
+        rows.append(_row(width, best.lay if best else None, buy, "; ".join(dict.fromkeys(a.why for a in answers))))
+    return tuple(rows)
+
+
+def _row(width: float, lay: Lay | None, buy: Buy | None, why: str) -> dict[str, Any]:
+    if lay is None or buy is None:
+        return {"width": width, "fold": None, "length": None, "buy": None, "why": why}
+    return {
+        "width": width, "fold": lay.bed.fold, "length": round(lay.length, 1), "buy": round(buy.buy, 1), "why": "",
+    }  # fmt: skip
+
+
+def _refused(answers: Sequence[Answer], material: str, cloth: Cloth, wish: Wish, garment: Garment) -> Problem:
+    """Return the stop that says why nothing could be laid, and what would do."""
+    units = garment.ticket.units if garment.ticket is not None else "cm"
+    whys = list(dict.fromkeys(each.why for each in answers if each.why))
+    what = "the pieces" if material == MAIN else f"the pieces of {material}"
+    short = cloth.at_hand is not None and any("before the end" in why for why in whys)
+    code = "LAY-SHORT" if short else "LAY-FOLD" if wish.fold is not None else "LAY-NONE"
+    width = say_length(cloth.width, units)
+    if short:
+        remedy = "Shorten the garment, open the cloth out, or piece it at the centre back; 'onfold lay --have' tries."
+    elif wish.fold is not None:
+        remedy = "Leave the fold to Onfold, or ask for another one."
+    else:
+        remedy = (
+            "Take a wider cloth, open the piece out and give it a seam, or lay it across where grain and nap allow."
+        )
+    return problem(
+        code,
+        says=f"{what.capitalize()} cannot be laid on {width} of cloth: {'; '.join(whys) or 'no way was found'}.",
+        found=width,
+        expected="a cloth that takes every piece",
+        remedy=remedy,
+        where=Place(str(garment.path)),
+    )
+
+
+def _unlike_cloths(garments: Sequence[Garment]) -> list[Problem]:
+    """Return a stop for every ticket whose cloth is not the first one's: one lay is cut from one cloth."""
+    cloths = [garment.ticket.cloth for garment in garments if garment.ticket is not None]
+    return [
+        problem(
+            "LAY-CLOTHS",
+            says=f"{garment.path.name} is cut from {_told(cloth)}, {garments[0].path.name} from {_told(cloths[0])}; "
+            "what is laid together is cut from one cloth.",
+            found=_told(cloth),
+            expected=_told(cloths[0]),
+            remedy="Lay the tickets of each cloth by themselves.",
+            where=Place(str(garment.path)),
+        )
+        for garment, cloth in zip(garments[1:], cloths[1:], strict=True)
+        if replace(cloth, price=None, guessed=()) != replace(cloths[0], price=None, guessed=())
+    ]
+
+
+def _told(cloth: Cloth) -> str:
+    return f"{cloth.name}, {say_length(cloth.width)}"
+
+
+def _pieces(garment: Garment) -> tuple[Piece, ...]:
+    return garment.draft.pattern.pieces if garment.draft is not None else ()
+
+
+def _groups(garments: Sequence[Garment], material: str) -> list[Group]:
+    """Return (whose, pieces) of each ticket; a single ticket's pieces need no owner."""
+    names = [garment.ticket.wearer.name if garment.ticket is not None else "" for garment in garments]
+    if len(garments) == 1:
+        names = [""]
+    elif len(set(names)) < len(names):
+        names = [f"{name} ({garment.path.stem})" for name, garment in zip(names, garments, strict=True)]
+    return [
+        (name, tuple(piece for piece in _pieces(garment) if piece.material == material))
+        for name, garment in zip(names, garments, strict=True)
+    ]
+
+
+def _cloth_of(garment: Garment, material: str, wish: Wish) -> tuple[Cloth, list[Problem]]:
+    """Return the cloth that a material is cut from, and a mind where the ticket does not describe it."""
+    assert garment.ticket is not None
+    ticket = garment.ticket
+    found: list[Problem] = []
+    cloth = ticket.cloth if material == MAIN else ticket.other_cloths.get(material)
+    if cloth is None:
+        cloth = replace(
+            ticket.cloth, name=material, nap="none", surface=(), repeat_along=0.0, repeat_across=0.0, price=None,
+            at_hand=None, flaws=(), shrinkage_along=0.0, shrinkage_across=0.0,
+        )  # fmt: skip
+        found.append(
+            problem(
+                "LAY-MATERIAL",
+                says=f"The ticket doesn't describe the {material}: it is laid on cloth {say_length(cloth.width)} wide.",
+                found=material,
+                expected="its width at least",
+                remedy=f"Write other cloths: {{{material}: {{kind: woven, width: 140 cm}}}}.",
+                where=Place(str(garment.path)),
+            )
+        )
+    return (cloth if wish.width is None or material != MAIN else replace(cloth, width=wish.width)), found
+
+
+def _units(garments: Sequence[Garment]) -> System:
+    return garments[0].ticket.units if garments[0].ticket is not None else "cm"
+
+
+def _sorted(problems: Sequence[Problem]) -> tuple[Problem, ...]:
+    order = {"stop": 0, "mind": 1, "note": 2}
+    return tuple(sorted(dict.fromkeys(problems), key=lambda each: order[each.severity]))
+
+
+def lay_files(answer: LayAnswer) -> dict[str, bytes]:
+    """Return the files of the lays by name: `lay.json`, `lay.svg`, `lay.pdf`; of further materials `lay-MATERIAL.…`."""
+    from onfold.project_lay_files import drawn_files
+
+    files: dict[str, bytes] = {}
+    for laid in answer.laid:
+        stem = "lay" if laid.material == MAIN else f"lay-{_file_word(laid.material)}"
+        data = lay_data(laid.lay, laid.buy, laid.cloth, laid.material, laid.rests)
+        data["found"]["asked"] = laid.asked
+        data["folds"], data["widths"] = list(laid.folds), list(laid.widths)
+        if laid.alone is not None and laid.saved is not None:
+            data["together"] = {"alone": laid.alone, "saved": round(laid.saved, 4)}
+        files[f"{stem}.json"] = (json.dumps(data, ensure_ascii=False, indent=1) + "\n").encode()
+        files.update(drawn_files(answer, laid, stem))
+    return files
+
+
+def _file_word(material: str) -> str:
+    return "".join(char if char.isalnum() else "-" for char in material.lower()).strip("-") or "other"
+
+
+def said_answers(laid: Laid, units: System, currency: str = "") -> list[str]:
+    """Return the answers in words: length, what to buy, density, saving, other folds."""
+    lay = laid.lay
+    used = f"{lay.density * 100.0:.0f} % of it goes into the pieces"
+    said = [f"{say_length(lay.length, units)} of cloth, {SAID[lay.bed.fold]}; {used}."]
+    said += say_buy(laid.buy, laid.cloth, currency)
+    if laid.saved is not None:
+        share = laid.saved / laid.alone * 100.0 if laid.alone else 0.0
+        said.append(f"Laid together they take {say_length(laid.saved, units)} less than one by one ({share:.1f} %).")
+    for row in laid.folds:
+        way = SAID.get(row["fold"], "")
+        if row["length"] is None:
+            said.append(f"{way.capitalize()}: not laid, for {row['why']}.")
+        elif row["fold"] != lay.bed.fold:
+            said.append(f"{way.capitalize()}: {say_length(row['length'], units)}.")
+    return list(dict.fromkeys(said))

@@ -1,0 +1,126 @@
+"""Judging `lay.json` against `pattern.json` as another program would: nothing of Onfold's imported."""
+
+from __future__ import annotations
+
+import math
+from collections import Counter
+from itertools import combinations
+from typing import Any
+
+import numpy as np
+from shapely import Polygon, hausdorff_distance
+from shapely.affinity import rotate, scale, translate
+
+Data = dict[str, Any]
+CONGRUENT = 0.01
+"""mm that a laid ring may differ from its piece's cut line."""
+
+
+def judged(lay: Data, patterns: dict[str, Data]) -> list[str]:
+    """What is wrong with a lay of these patterns (by whose they are; '' for one ticket): empty where nothing is."""
+    return [
+        *_apart(lay),
+        *_inside(lay),
+        *_on_fold(lay),
+        *_counts(lay, patterns),
+        *_congruent(lay, patterns),
+        *_one_way(lay),
+        *_length(lay),
+    ]
+
+
+def name_of(each: Data) -> str:
+    return f"{each.get('whose', '')} {each['piece']} {each['copy']}".strip()
+
+
+def _apart(lay: Data) -> list[str]:
+    rings = [(name_of(each), Polygon(each["ring"])) for each in lay["placements"]]
+    rings += [(f"flaw {n}", Polygon(ring)) for n, ring in enumerate(lay["cloth"]["kept_off"])]
+    said = []
+    for (a, one), (b, other) in combinations(rings, 2):
+        if a.startswith("flaw") and b.startswith("flaw"):
+            continue
+        shared = one.intersection(other).area
+        if shared > 1.0:
+            said.append(f"{a} and {b} share {shared:.2f} mm2")
+    return said
+
+
+def _inside(lay: Data) -> list[str]:
+    said = []
+    for each in lay["placements"]:
+        ring = np.array(each["ring"])
+        low, high = lay["cloth"]["bands"][each["band"]]
+        if ring[:, 1].min() < low - 1e-3 or ring[:, 1].max() > high + 1e-3 or ring[:, 0].min() < -1e-3:
+            said.append(f"{name_of(each)} lies beyond the cloth")
+    return said
+
+
+def _on_fold(lay: Data) -> list[str]:
+    """A half piece has a straight run of its ring exactly on a fold of the cloth, and nothing beyond it."""
+    folds = {
+        "lengthwise": [lay["cloth"]["bands"][-1][1]],
+        "both edges to the middle": [0.0, lay["cloth"]["bands"][-1][1]],
+    }
+    said = []
+    for each in lay["placements"]:
+        if not each["on_fold"]:
+            continue
+        ring = np.array(each["ring"])
+        at = folds.get(lay["cloth"]["fold"], [])
+        runs = [ring[np.abs(ring[:, 1] - y) < 1e-3] for y in at]
+        if not any(len(run) > 1 and np.ptp(run[:, 0]) > 1.0 for run in runs):
+            said.append(f"{name_of(each)} is not on the fold")
+    return said
+
+
+def _counts(lay: Data, patterns: dict[str, Data]) -> list[str]:
+    wanted = Counter(
+        {
+            (whose, p["name"]): p["cut"]
+            for whose, data in patterns.items()
+            for p in data["pieces"]
+            if p["material"] == lay["material"]
+        }
+    )
+    there: Counter[tuple[str, str]] = Counter()
+    for each in lay["placements"]:
+        there[each.get("whose", ""), each["piece"]] += each["gives"]
+    return [f"{key}: {there[key]} laid, {wanted[key]} wanted" for key in wanted | there if there[key] != wanted[key]]
+
+
+def _congruent(lay: Data, patterns: dict[str, Data]) -> list[str]:
+    said = []
+    for each in lay["placements"]:
+        piece = next(p for p in patterns[each.get("whose", "")]["pieces"] if p["name"] == each["piece"])
+        own = Polygon(piece["cut_line"])
+        if piece["on_fold"] and not each["on_fold"]:
+            own = own.buffer(0).union(scale(own.buffer(0), xfact=-1.0, origin=(0, 0)).buffer(1e-6)).buffer(0)
+        (ax, ay), (bx, by) = piece["grain"]["from"], piece["grain"]["to"]
+        laid = rotate(own, each["turn"] - math.degrees(math.atan2(by - ay, bx - ax)), origin=(0, 0))
+        if each["face"] == "down":
+            laid = scale(laid, yfact=-1.0, origin=(0, 0))
+        laid = translate(laid, *each["at"])
+        off = hausdorff_distance(laid.exterior, Polygon(each["ring"]).exterior)
+        if off > CONGRUENT:
+            said.append(f"{name_of(each)} differs from its cut line by {off:.4f} mm")
+    return said
+
+
+def _one_way(lay: Data) -> list[str]:
+    if not lay["cloth"]["one_way"]:
+        return []
+    tops: dict[tuple[str, str], set[tuple[float, float]]] = {}
+    for each in lay["placements"]:
+        tops.setdefault((each.get("whose", ""), each["piece"]), set()).add((each["top"][0], abs(each["top"][1])))
+    return [f"{key} lies with its top to {len(found)} sides" for key, found in tops.items() if len(found) > 1]
+
+
+def _length(lay: Data) -> list[str]:
+    lies = max(x for each in lay["placements"] for x, _ in each["ring"])
+    times = 2 if lay["cloth"]["fold"] == "crosswise" else 1
+    said = [] if abs(lies * times - lay["length"]) < 1e-3 else [f"length {lay['length']}, but the pieces reach {lies}"]
+    before = lay["length"] / (1.0 - lay["cloth"]["shrinkage"]["along"])
+    if not before - 1e-3 <= lay["buy"] < before + lay["step"]:
+        said.append(f"buy {lay['buy']} for {before:.1f} before shrinking")
+    return said

@@ -1,0 +1,336 @@
+"""`onfold lay` as makers meet it: its files judged by another program's reading, its answers, its refusals."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pytest
+from click.testing import CliRunner, Result
+from drafting import EXAMPLES, KNIT, WOVEN, drafted, ticket_text
+from lay_reader import judged
+
+from onfold.cli import main
+from onfold.writers.pattern_json import pattern_data
+
+LAY = Path(__file__).resolve().parent / "lay"
+FILES = ["lay.json", "lay.svg", "lay.pdf"]
+BODIES = {
+    "alto-1": {"height": 1680.0, "bust": 950.0, "waist": 770.0, "hip": 1030.0},
+    "alto-2": {"height": 1620.0, "bust": 1010.0, "waist": 850.0, "hip": 1090.0},
+    "soprano-1": {"height": 1590.0, "bust": 860.0, "waist": 690.0, "hip": 940.0},
+    "soprano-2": {"height": 1650.0, "bust": 890.0, "waist": 720.0, "hip": 980.0},
+    "soprano-3": {"height": 1710.0, "bust": 920.0, "waist": 750.0, "hip": 1000.0},
+    "alto-3": {"height": 1730.0, "bust": 1060.0, "waist": 900.0, "hip": 1130.0},
+}
+AWKWARD = ("full-circle", "bias", "small-parts")
+
+
+def run(*words: str | Path) -> Result:
+    return CliRunner(env={"COLUMNS": "100"}).invoke(main, ["lay", *(str(word) for word in words)])
+
+
+def written(folder: Path, recipe: str, cloth: dict[str, str], name: str = "alto-1", **choices: str) -> Path:
+    """A ticket in the folder, its recipe beside it where it is one of the tests' own."""
+    text = ticket_text(recipe, BODIES[name], cloth, choices)
+    if recipe in AWKWARD:
+        (folder / f"{recipe}.yaml").write_bytes((LAY / f"{recipe}.yaml").read_bytes())
+        text = text.replace(f"recipe: {recipe}", f"recipe: {recipe}.yaml")
+    path = folder / f"{name}-{recipe}.yaml"
+    path.write_text(text.replace("name: singer", f"name: {name}"), "utf-8")
+    return path
+
+
+def read(folder: Path, name: str = "lay.json") -> dict[str, Any]:
+    data: dict[str, Any] = json.loads((folder / name).read_bytes())
+    return data
+
+
+def pattern_of(ticket: Path) -> dict[str, Any]:
+    from onfold import open_ticket
+
+    draft = open_ticket(ticket).draft
+    assert draft is not None
+    data: dict[str, Any] = json.loads(json.dumps(pattern_data(draft.pattern)))
+    return data
+
+
+def cloth(recipe: str, width: int, nap: str = "none", **more: str) -> dict[str, str]:
+    return {**(KNIT if recipe == "choir-sheath" else WOVEN), "width": f"{width} cm", "nap": nap, **more}
+
+
+def one(tmp_path: Path, recipe: str, width: int, nap: str) -> None:
+    ticket = written(tmp_path, recipe, cloth(recipe, width, nap))
+    done = run(ticket, "-o", tmp_path / "out", "--seconds", "4", "--json")
+    said = json.loads(done.stdout)
+    if said["exit"] == 2:
+        wide = max(piece["size"][0] * (2 if piece["on_fold"] else 1) for piece in pattern_of(ticket)["pieces"])
+        assert recipe == "full-circle" and wide > width * 10 - 20.0, said
+        stop = next(each for each in said["problems"] if each["code"] == "LAY-NONE")
+        assert "wider than the cloth" in stop["says"] and "wider cloth" in stop["remedy"]
+        assert not (tmp_path / "out").exists()
+        return
+    data = read(tmp_path / "out")
+    assert judged(data, {"": pattern_of(ticket)}) == []
+    folds = {row["fold"]: row for row in data["folds"]}
+    assert set(folds) == {"none", "lengthwise", "both edges to the middle", "crosswise"}
+    assert all(row["length"] is not None or row["why"] for row in folds.values())
+    assert data["length"] <= min(row["length"] for row in folds.values() if row["length"]) + 0.06
+    if nap != "none":
+        assert {each["turn"] for each in data["placements"]} <= {0.0, 45.0, 90.0}
+
+
+@pytest.mark.parametrize("recipe", ["choir-sheath", "straight-skirt", *AWKWARD])
+def test_every_lay_is_sound_by_another_programs_reading(tmp_path: Path, recipe: str) -> None:
+    one(tmp_path, recipe, 140, "none")
+
+
+@pytest.mark.long
+@pytest.mark.parametrize("nap", ["none", "up"])
+@pytest.mark.parametrize("width", [115, 140, 150])
+@pytest.mark.parametrize("recipe", ["choir-sheath", "straight-skirt", *AWKWARD])
+def test_every_recipe_lies_on_every_width(tmp_path: Path, recipe: str, width: int, nap: str) -> None:
+    one(tmp_path, recipe, width, nap)
+
+
+def test_a_piece_wider_than_the_cloth_is_said_and_nothing_is_written(tmp_path: Path) -> None:
+    one(tmp_path, "full-circle", 115, "none")
+
+
+@pytest.mark.parametrize("nap", ["up", "down"])
+def test_a_pile_sheath_lies_in_one_layer_all_tops_one_way(tmp_path: Path, nap: str) -> None:
+    ticket = written(tmp_path, "choir-sheath", cloth("choir-sheath", 140, nap, surface="[pile]"))
+    assert run(ticket, "-o", tmp_path / "out", "--seconds", "3").exit_code in (0, 1)
+    data = read(tmp_path / "out")
+    assert judged(data, {"": pattern_of(ticket)}) == []
+    assert (data["cloth"]["fold"], data["cloth"]["layers"], data["cloth"]["upward"]) == ("none", 1, "wrong side")
+    assert {tuple(each["top"]) for each in data["placements"]} == {(1.0, 0.0)}
+    assert {each["turn"] for each in data["placements"]} == {0.0}
+    assert not any(each["on_fold"] for each in data["placements"])
+    assert {each["piece"] for each in data["placements"]} == {"front", "back", "strap"}
+    told = (tmp_path / "out" / "lay.svg").read_text("utf-8")
+    assert "pile" in told
+
+
+class TestStripes:
+    def ticket(self, folder: Path, along: int, across: int) -> Path:
+        repeat = f"{{along: {along} mm, across: {across} mm}}"
+        return written(folder, "straight-skirt", cloth("straight-skirt", 150, repeat=repeat))
+
+    @pytest.mark.parametrize(("along", "across"), [(60, 0), (37, 0), (60, 50)])
+    def test_partners_meet_bar_on_bar_at_their_seam(self, tmp_path: Path, along: int, across: int) -> None:
+        """[A] The hip notches of front and back stand on one bar, by pattern.json and lay.json alone."""
+        ticket = self.ticket(tmp_path, along, across)
+        assert run(ticket, "-o", tmp_path / "out", "--seconds", "4").exit_code == 0
+        data, pattern = read(tmp_path / "out"), pattern_of(ticket)
+        assert judged(data, {"": pattern}) == []
+        for seam, phases in bars_at(data, pattern, along).items():
+            assert max(phases) - min(phases) <= 1.0, (seam, phases)
+
+    def test_every_piece_lies_evenly_about_a_bar_that_runs_along(self, tmp_path: Path) -> None:
+        ticket = self.ticket(tmp_path, 0, 50)
+        assert run(ticket, "-o", tmp_path / "out", "--seconds", "4").exit_code == 0
+        for each in read(tmp_path / "out")["placements"]:
+            if each["piece"] == "front":
+                ring = np.array(each["ring"])
+                middle = (ring[:, 1].min() + ring[:, 1].max()) / 2.0
+                assert abs((middle + 25.0) % 50.0 - 25.0) <= 1.0
+
+
+def bars_at(data: dict[str, Any], pattern: dict[str, Any], repeat: float) -> dict[str, list[float]]:
+    """How far, mm, the points that notches mark at the middle of each seam of two pieces lie past a bar."""
+    found: dict[str, list[float]] = {}
+    for seam in pattern["seams"]:
+        (first,), (second,) = (side if len(side) == 1 else [None] for side in seam["sides"])
+        if first is None or second is None or first["piece"] == second["piece"]:
+            continue
+        pairs = _meeting(pattern, first, second)
+        if not pairs:
+            continue
+        for run_, point in zip((first, second), pairs, strict=True):
+            for each in data["placements"]:
+                if each["piece"] == run_["piece"]:
+                    x = _laid(each, pattern, point)[0]
+                    found.setdefault(seam["name"], []).append((x + repeat / 2.0) % repeat)
+    assert found
+    return found
+
+
+def _meeting(pattern: dict[str, Any], first: dict[str, Any], second: dict[str, Any]) -> list[list[float]]:
+    """The two notches nearest the middle of a seam that meet when it is sewn."""
+    sides = []
+    for run_ in (first, second):
+        piece = next(each for each in pattern["pieces"] if each["name"] == run_["piece"])
+        whole = sum(e["length"] for e in piece["edges"] if run_["edge"] in (e["name"], e["parent"]))
+        notches = [n for n in piece["notches"] if n["edge"].split(".")[0] == run_["edge"]]
+        sides.append([(whole - n["along"] if run_["reversed"] else n["along"], n["at"], whole) for n in notches])
+    met = [(a, p, q, w) for a, p, w in sides[0] for b, q, _ in sides[1] if abs(a - b) <= 1.0]
+    return [] if not met else list(min(met, key=lambda each: abs(each[0] - each[3] / 2.0))[1:3])
+
+
+def _laid(each: dict[str, Any], pattern: dict[str, Any], point: list[float]) -> tuple[float, float]:
+    """Where a point of a piece's frame lies on the cloth, by its turn, face and place."""
+    piece = next(p for p in pattern["pieces"] if p["name"] == each["piece"])
+    (ax, ay), (bx, by) = piece["grain"]["from"], piece["grain"]["to"]
+    spin = np.radians(each["turn"]) - np.arctan2(by - ay, bx - ax)
+    x, y = point[0] * np.cos(spin) - point[1] * np.sin(spin), point[0] * np.sin(spin) + point[1] * np.cos(spin)
+    return x + each["at"][0], (-y if each["face"] == "down" else y) + each["at"][1]
+
+
+class TestTogether:
+    def choir(self, folder: Path, names: list[str], seconds: str) -> dict[str, Any]:
+        tickets = [written(folder, "choir-sheath", cloth("choir-sheath", 150), name) for name in names]
+        done = run(*tickets, "-o", folder / "out", "--seconds", seconds)
+        assert done.exit_code in (0, 1), done.output
+        data = read(folder / "out")
+        assert judged(data, {name: pattern_of(path) for name, path in zip(names, tickets, strict=True)}) == []
+        assert "Laid together they take" in done.stdout
+        return data
+
+    def test_two_sheaths_together_take_no_more_cloth(self, tmp_path: Path) -> None:
+        data = self.choir(tmp_path, ["alto-1", "soprano-2"], "3")
+        assert data["length"] <= data["together"]["alone"] + 1e-6
+        assert data["together"]["saved"] == pytest.approx(data["together"]["alone"] - data["length"], abs=1e-3)
+
+    @pytest.mark.long
+    def test_six_sheaths_together_take_no_more_cloth_than_singly(self, tmp_path: Path) -> None:
+        data = self.choir(tmp_path, list(BODIES), "16")
+        alone = 0.0
+        for name in BODIES:
+            ticket = written(tmp_path, "choir-sheath", cloth("choir-sheath", 150), name)
+            run(ticket, "-o", tmp_path / name, "--fold", data["cloth"]["fold"], "--seconds", "3")
+            alone += read(tmp_path / name)["length"]
+        assert data["length"] <= alone + 1e-6
+
+    def test_different_cloths_are_not_cut_together(self, tmp_path: Path) -> None:
+        first = written(tmp_path, "choir-sheath", cloth("choir-sheath", 150), "alto-1")
+        second = written(tmp_path, "choir-sheath", cloth("choir-sheath", 140), "alto-2")
+        done = run(first, second, "-o", tmp_path / "out")
+        assert done.exit_code == 2 and "LAY-CLOTHS" in done.stderr
+        assert not (tmp_path / "out").exists()
+
+
+class TestWhatIsAtHand:
+    def test_enough_cloth_does_and_the_longest_garment_is_said(self, tmp_path: Path) -> None:
+        ticket = written(tmp_path, "straight-skirt", cloth("straight-skirt", 150), length="60 cm")
+        said = json.loads(run(ticket, "-o", tmp_path / "out", "--have", "1.2 m", "--json").stdout)["lay"]["have"]
+        assert said["verdict"] == "yes" and said["longest"] >= 600.0
+        longer = written(
+            tmp_path, "straight-skirt", cloth("straight-skirt", 150), "alto-2", length=f"{said['longest']:.1f} mm"
+        )
+        longer.write_text(longer.read_text("utf-8").replace("alto-2", "alto-1"), "utf-8")
+        assert said["longest"] > 600.0
+
+    @pytest.mark.parametrize(("have", "width"), [("1.0 m", 150), ("0.75 m", 150), ("1.3 m", 115), ("2.0 m", 90)])
+    def test_answers_agree_with_laying_the_answer_out(self, tmp_path: Path, have: str, width: int) -> None:
+        ticket = written(tmp_path, "straight-skirt", cloth("straight-skirt", width), length="60 cm")
+        done = run(ticket, "-o", tmp_path / "out", "--have", have, "--json")
+        said = json.loads(done.stdout)["lay"].get("have")
+        if said is None or said["longest"] is None:
+            assert said is None or said["verdict"] in ("no", "if", "yes")
+            return
+        again = written(
+            tmp_path, "straight-skirt", cloth("straight-skirt", width), length=f"{said['longest']:.3f} mm"
+        )  # fmt: skip
+        at_hand = again.read_text("utf-8").replace("cloth:\n", f"cloth:\n  at hand: {have}\n")
+        again.write_text(at_hand, "utf-8")
+        laid = run(again, "-o", tmp_path / "again", "--fold", said["fold"])
+        assert laid.exit_code == 0, laid.output
+        metres = float(have.split()[0]) * 1000.0
+        assert read(tmp_path / "again")["before_shrinking"] <= metres + 1e-6
+
+    def test_too_little_cloth_says_how_much_shorter(self, tmp_path: Path) -> None:
+        ticket = written(tmp_path, "straight-skirt", cloth("straight-skirt", 115), length="70 cm")
+        said = json.loads(run(ticket, "-o", tmp_path / "out", "--have", "1.3 m", "--json").stdout)["lay"]["have"]
+        assert said["verdict"] == "if" and said["longest"] < 700.0
+        assert "shorter" in said["says"][0]
+
+    def test_flaws_and_a_missing_corner_are_kept_off(self, tmp_path: Path) -> None:
+        corner, hole = (
+            "{along: 0 cm, across: 0 cm, long: 30 cm, wide: 25 cm}",
+            "{along: 50 cm, across: 70 cm, long: 4 cm, wide: 4 cm}",
+        )
+        flaws = f"[{corner}, {hole}]"
+        ticket = written(tmp_path, "straight-skirt", cloth("straight-skirt", 150, flaws=flaws))
+        text = ticket.read_text("utf-8").replace("cloth:\n", "cloth:\n  at hand: 2.5 m\n")
+        ticket.write_text(text, "utf-8")
+        assert run(ticket, "-o", tmp_path / "out").exit_code == 0
+        data = read(tmp_path / "out")
+        assert len(data["cloth"]["kept_off"]) >= 2
+        assert judged(data, {"": pattern_of(ticket)}) == []
+
+    def test_a_miscut_piece_is_laid_in_what_is_left(self, tmp_path: Path) -> None:
+        ticket = written(tmp_path, "straight-skirt", cloth("straight-skirt", 150))
+        text = ticket.read_text("utf-8").replace("cloth:\n", "cloth:\n  at hand: 2.5 m\n")
+        ticket.write_text(text, "utf-8")
+        assert run(ticket, "-o", tmp_path / "out").exit_code == 0
+        first = (tmp_path / "out" / "lay.json").read_bytes()
+        done = run(ticket, "-o", tmp_path / "out", "--cut-again", "waistband")
+        assert done.exit_code == 0, done.output
+        assert (tmp_path / "out" / "lay.json").read_bytes() == first
+        again = read(tmp_path / "out", "again-lay.json")
+        assert [each["piece"] for each in again["placements"]] == ["waistband"]
+        assert len(again["cloth"]["kept_off"]) == len(json.loads(first)["placements"])
+        none = run(ticket, "-o", tmp_path / "out", "--cut-again", "waistbnad")
+        assert none.exit_code == 2 and "waistband" in none.stderr
+
+
+def test_the_lay_that_a_folder_holds_is_kept_to_the_byte(tmp_path: Path) -> None:
+    ticket = EXAMPLES / "soprano-2-skirt.yaml"
+    assert run(ticket, "-o", tmp_path, "--seconds", "2").exit_code == 0
+    first = {name: (tmp_path / name).read_bytes() for name in FILES}
+    assert run(ticket, "-o", tmp_path, "--seconds", "2").exit_code == 0
+    assert {name: (tmp_path / name).read_bytes() for name in FILES} == first
+
+
+@pytest.mark.parametrize("damage", ["", "{", "[]", '{"format": "onfold lay 1"}', '{"material": "main", "found": {}}'])
+def test_an_earlier_file_that_is_no_lay_is_passed_over(tmp_path: Path, damage: str) -> None:
+    (tmp_path / "lay.json").write_text(damage, "utf-8")
+    assert run(EXAMPLES / "soprano-2-skirt.yaml", "-o", tmp_path, "--seconds", "1").exit_code == 0
+    assert read(tmp_path)["format"] == "onfold lay 1"
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        (("--width", "wide"), "no length of cloth"),
+        (("--width", "0 cm"), "no length of cloth"),
+        (("--have", "2.2"), "no length of cloth"),
+        (("--fold", "lenghtwise"), "Did you mean 'lengthwise'?"),
+        (("--seconds", "0"), ""),
+    ],
+)
+def test_words_that_cannot_be_meant_are_told(tmp_path: Path, words: tuple[str, ...], said: str) -> None:
+    done = run(EXAMPLES / "soprano-2-skirt.yaml", "-o", tmp_path / "out", *words)
+    assert done.exit_code == 2 and said in done.stderr
+    assert not (tmp_path / "out").exists()
+
+
+def test_a_fold_that_is_not_for_this_cloth_is_refused_with_its_reason(tmp_path: Path) -> None:
+    ticket = written(tmp_path, "choir-sheath", cloth("choir-sheath", 140, "up", surface="[pile]"))
+    done = run(ticket, "-o", tmp_path / "out", "--fold", "lengthwise")
+    assert done.exit_code == 2 and "LAY-FOLD" in done.stderr and "one layer" in done.stderr
+    assert not (tmp_path / "out").exists()
+
+
+def test_an_unreadable_ticket_lays_nothing(tmp_path: Path) -> None:
+    (tmp_path / "bad.yaml").write_text("ticket: x\nrecipe: straight-skirt\n", "utf-8")
+    done = run(tmp_path / "bad.yaml", "-o", tmp_path / "out")
+    assert done.exit_code == 2 and "KEY-MISSING" in done.stderr
+    assert not (tmp_path / "out").exists()
+
+
+def test_yardage_lies_within_the_published_tables_spread() -> None:
+    """T106 and T110 [C]: a straight skirt takes about 2 yd of 36 in cloth and 1 1/4 yd of 60 in, as an estimate."""
+    from onfold.lay.choosing import Asked, answers_for, shortest
+
+    made = drafted(ticket_text("straight-skirt", BODIES["soprano-2"], WOVEN))
+    from onfold.cloth import settle
+
+    for inches, yards in ((36.0, 2.0), (60.0, 1.25)):
+        asked = Asked([("", made.pattern.pieces)], settle("woven", inches * 25.4), {"": []}, seconds=2.0)
+        best = shortest(answers_for(asked))
+        assert best is not None and best.lay is not None
+        assert 0.5 * yards <= best.lay.length / 914.4 <= 1.25 * yards
