@@ -5,7 +5,7 @@ from __future__ import annotations
 import sys
 from collections.abc import Callable
 
-from benchmarks import bench_geometry, bench_reading, bench_redraft, bench_sheets, bench_start
+from benchmarks import bench_geometry, bench_lay, bench_reading, bench_redraft, bench_sheets, bench_start
 from benchmarks.timing import Row, ms
 
 
@@ -56,6 +56,7 @@ PARTS: tuple[Callable[[], list[Row]], ...] = (
     bench_redraft.rows,
     of_geometry,
     of_sheets,
+    bench_lay.rows,
 )
 
 

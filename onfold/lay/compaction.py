@@ -24,10 +24,10 @@ _TURNS = {
 }
 """For each way to slide the quarter turn, points @ turn.T, that makes it the way of falling x."""
 _STEPS = {"start": np.array((-1.0, 0.0)), "low": np.array((0.0, -1.0)), "high": np.array((0.0, 1.0))}
-_LEAST = 10.0
-"""How many gaps a slide must be to count as one: below that a sweep has come to rest."""
-MOST_SWEEPS = 60
-"""Sweeps after which it is left as it lies; lays of 100 pieces come to rest in fewer than 20."""
+_LEAST = 100.0
+"""How many gaps a slide must be to count as one: a sweep whose slides are all shorter has come to rest."""
+MOST_SWEEPS = 30
+"""Sweeps after which it is left as it lies: pieces nudging one another could creep on for ever."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -64,6 +64,29 @@ def compacted(rings: Sequence[Ring], low: float, high: float, gap: float = 1e-4)
     return min(tries, key=lambda moves: _length(outlines, moves))
 
 
+def parted(rings: Sequence[Ring], gap: float = 1e-4) -> Ring:
+    """Return by how much to move each ring along x, (n, 2), so that none overlap, whatever they did before.
+
+    In order of x each is taken beyond those before it and slid back towards the start as far as it goes.
+    """
+    moves = np.zeros((len(rings), 2))
+    lying: list[_Outline] = []
+    end = 0.0
+    order = sorted(range(len(rings)), key=lambda k: float(rings[k][:, 0].min()))
+    for k in order:
+        moves[k, 0] = end + gap - float(rings[k][:, 0].min())
+        lying.append(_outline(rings[k]).moved(moves[k]))
+        far = _way_free(lying, _boxes(lying), len(lying) - 1, "start", 0.0, gap)
+        lying[-1] = lying[-1].moved(far * _STEPS["start"])
+        moves[k, 0] -= far
+        end = max(end, float(lying[-1].corners[:, 0].max()))
+    return moves
+
+
+def _boxes(lying: Sequence[_Outline]) -> Ring:
+    return np.array([(*each.corners.min(axis=0), *each.corners.max(axis=0)) for each in lying])
+
+
 def _length(outlines: Sequence[_Outline], moves: Ring) -> float:
     return max(float(each.corners[:, 0].max() + move[0]) for each, move in zip(outlines, moves, strict=True))
 
@@ -71,7 +94,7 @@ def _length(outlines: Sequence[_Outline], moves: Ring) -> float:
 def _come_to_rest(outlines: Sequence[_Outline], low: float, high: float, gap: float, side: str) -> Ring:
     lying = list(outlines)
     moves = np.zeros((len(lying), 2))
-    boxes = np.array([(*each.corners.min(axis=0), *each.corners.max(axis=0)) for each in lying])
+    boxes = _boxes(lying)
     walls = {"start": 0.0, "low": low, "high": -high}
     for sweep in range(MOST_SWEEPS):
         across = side if sweep % 2 == 0 else ("high" if side == "low" else "low")
@@ -97,8 +120,8 @@ def _way_free(lying: Sequence[_Outline], boxes: Ring, k: int, way: str, wall: fl
     turn = _TURNS[way]
     mine = lying[k].turned(turn)
     room = float(mine.corners[:, 0].min()) - wall
-    if room <= gap:
-        return max(room, 0.0) if room > 0.0 else 0.0
+    if room <= 0.0:
+        return 0.0
     near = _in_the_way(boxes, k, way, room)
     if len(near):
         others = [lying[j] for j in near]

@@ -8,6 +8,7 @@ several runs of it, one a core and each with its own seed, stand beside one anot
 
 from __future__ import annotations
 
+import math
 import os
 import threading
 import time
@@ -19,7 +20,7 @@ import numpy as np
 
 from onfold.geometry.region import is_valid, overlaps
 from onfold.lay.bed import Bed
-from onfold.lay.compaction import compacted
+from onfold.lay.compaction import compacted, parted
 from onfold.lay.nofit import simplified
 from onfold.lay.part import Face, Part, Ring, Way
 from onfold.lay.placed import Lay, Placed, faults_of
@@ -29,17 +30,25 @@ GROWTH = 0.3
 """mm by which an outline given to the library may stand off the true one."""
 HAIR = 1e-5
 """By how much outlines are made larger all round, as a share of the room: far above single precision's 1e-7."""
-SLACKS = (4.0 * HAIR, 1e-3, 4e-3)
-"""Room added, as shares of it, where the library finds a piece as wide as the strip too wide: it simplifies outlines
-outward by up to a thousandth of their area. What then lies outside is moved back."""
+SLACKS = (4.0 * HAIR, 4e-3, 1.2e-2)
+"""Room added, as shares of it, for the library to lay a piece as wide as the strip: it simplifies outlines outward, by
+up to a thousandth of their area, and ends itself where no play is left. What then lies outside is moved back."""
+WIDE = 0.996
+"""The share of the room from which on a piece of more than four corners is given that play at once."""
 TOUCH = 1e-7
 """The gap left between pieces slid together, as a share of the room."""
 EXPLORING = 0.7
 """The share of a run spent on exploring; the rest compresses. Measured: 0.7 beats the library's 0.8 in runs of 60 s."""
 SHORTEST = 0.5
 """Seconds below which the library is not worth starting."""
-FINISHED = 6
-"""How many of the best strips found are slid closer at the end."""
+FINISHED = 4
+"""How many of the best strips found are slid closer at the end,"""
+WORTH = 0.002
+"""and by what share of its length one may be longer than the best so far to be worth it: slides seldom win more."""
+SPARED = 0.03
+"""The share of the time kept for that, and for the library to heed its own limit."""
+LOOK = 0.05
+"""Seconds between two looks at what the runs have found."""
 _FEASIBLE = (0, 3, 4)
 """The kinds of report that hold a strip without overlaps: found exploring, found compressing, final."""
 
@@ -64,23 +73,23 @@ class Spot:
 
     def ring_of(self, kinds: Sequence[Kind]) -> Ring:
         """Return its outline on the strip, (n, 2)."""
-        return turned(kinds[self.kind].faces[self.face][0], self.turn) + (self.x, self.y)
+        there: Ring = turned(kinds[self.kind].faces[self.face][0], self.turn) + np.array((self.x, self.y))
+        return there
 
 
 @dataclass(frozen=True, eq=False)
 class Strip:
-    """Every piece in its place, 0 <= x <= length and 0 <= y <= room; `runs` is how many runs were begun for it."""
+    """Every piece in its place, 0 <= x <= length and 0 <= y <= room; found by that run of so many begun."""
 
     spots: tuple[Spot, ...]
     length: float
-    seed: int
+    run: int
     runs: int
 
 
 def turned(ring: Ring, degrees: float) -> Ring:
     """Return points (n, 2) turned anticlockwise about the origin; exact at quarter turns."""
-    matrix = Way("up", degrees, degrees).matrix
-    return ring @ matrix.T
+    return np.asarray(ring @ Way("up", degrees, degrees).matrix.T, dtype=np.float64)
 
 
 def strip(
@@ -101,19 +110,19 @@ def strip(
     pieces = sum(kind.count for kind in kinds)
     if not pieces or not all(_fits(kind, room) for kind in kinds):
         return None
-    work = _Work(kinds, room, seed, growth, time.monotonic() + seconds, _round_of(pieces, seconds))
+    until = time.monotonic() + (1.0 - SPARED) * seconds
+    slack = int(any(_leaves_no_play(kind, room, growth) for kind in kinds))
+    work = _Work(kinds, room, seed, growth, until, _round_of(pieces, seconds), slack)
     threads = [threading.Thread(target=work.go_on, args=(lane,)) for lane in range(lanes or _cores())]
     for thread in threads:
         thread.start()
     told = float("inf")
     while any(thread.is_alive() for thread in threads) and not work.stopped:
-        time.sleep(0.05)
-        best = work.best()
-        if best is None or best.length >= told or tell is None:
-            continue
-        told = best.length
-        if not tell(best):
-            work.stopped = True
+        time.sleep(LOOK)
+        best = work.best(told) if tell is not None else None
+        if best is not None and tell is not None:
+            told = best.length
+            work.stopped = not tell(best)
     return work.shortest()
 
 
@@ -130,9 +139,18 @@ def _turns_within(ring: Ring, turns: Turns, room: float) -> Turns:
     return tuple(turn for turn in turns if float(np.ptp(turned(ring, turn)[:, 1])) <= room * (1.0 + TOUCH))
 
 
+def _leaves_no_play(kind: Kind, room: float, growth: float) -> bool:
+    """Return whether a kind with round edges or many corners is about as wide as the strip in some turn allowed."""
+    return any(
+        WIDE * room < float(np.ptp(turned(ring, turn)[:, 1])) and len(simplified(ring, growth)) > 4
+        for ring, turns in kind.faces
+        for turn in turns
+    )
+
+
 def _round_of(pieces: int, seconds: float) -> float:
     """Return how long a run is to last: few pieces are soon as good as they get, and other seeds do better."""
-    return min(seconds, max(SHORTEST, 0.1 * pieces * pieces**0.5))
+    return min(seconds, max(SHORTEST, 0.25 * pieces * math.sqrt(pieces)))
 
 
 @dataclass(eq=False)
@@ -145,8 +163,8 @@ class _Work:
     growth: float
     until: float
     each: float
-    runs: int = 0
     slack: int = 0
+    runs: int = 0
     stopped: bool = False
     found: list[tuple[float, int, tuple[Spot, ...]]] = field(default_factory=list)
 
@@ -215,49 +233,53 @@ class _Work:
             ring, turns = self.kinds[kind].faces[face]
             turn = min(turns, key=lambda each: abs((each - item.rotation + 180.0) % 360.0 - 180.0))
             x, y = (float(each) for each in item.translation)
-            low, high = np.sort(turned(ring, turn)[:, 1])[[0, -1]]
+            across = turned(ring, turn)[:, 1]
+            low, high = float(across.min()), float(across.max())
             y = max(min(y - slack / 2.0, self.room - high), -low)
             spots.append(Spot(kind, face, turn, x, y))
         return tuple(spots)
 
-    def best(self) -> Strip | None:
-        """Return the shortest strip found so far, just as it was found."""
-        for width, number, spots in sorted(self.found[:], key=lambda each: each[0])[:3]:
+    def best(self, told: float) -> Strip | None:
+        """Return the shortest strip found so far, as it was found; None where none is shorter than what was told."""
+        for width, number, spots in sorted(self.found[:], key=lambda each: each[0])[:FINISHED]:
+            if width >= told:
+                return None
             strip = self._strip(spots, number)
-            if strip is not None and strip.length <= 2.0 * width:
+            if strip.length < told:
                 return strip
         return None
 
     def shortest(self) -> Strip | None:
         """Return the shortest of the best strips, slid together."""
-        closer: Strip | None = None
-        for _, number, spots in sorted(self.found[:], key=lambda each: each[0])[:FINISHED]:
-            strip = self._strip(spots, number)
-            if strip is None:
-                continue
-            slid = self._slid(strip)
-            if closer is None or slid.length < closer.length:
-                closer = slid
-        return closer
+        closest: Strip | None = None
+        for width, number, spots in sorted(self.found[:], key=lambda each: each[0])[:FINISHED]:
+            if closest is not None and width > closest.length * (1.0 + WORTH):
+                break
+            slid = self._slid(self._strip(spots, number))
+            if closest is None or slid.length < closest.length:
+                closest = slid
+        return closest
 
-    def _strip(self, spots: tuple[Spot, ...], number: int) -> Strip | None:
-        """Return the strip of these places, begun at 0; None where any two pieces share more than rounding."""
+    def _strip(self, spots: tuple[Spot, ...], number: int) -> Strip:
+        """Return the strip of these places, begun at 0; what was moved back onto others is parted from them."""
         rings = [spot.ring_of(self.kinds) for spot in spots]
         start = min(float(ring[:, 0].min()) for ring in rings)
+        moves = np.broadcast_to((-start, 0.0), (len(spots), 2))
         if overlaps(rings, (HAIR * self.room) ** 2):
-            return None
-        moved = tuple(Spot(spot.kind, spot.face, spot.turn, spot.x - start, spot.y) for spot in spots)
-        length = max(float(ring[:, 0].max()) for ring in rings) - start
-        return Strip(moved, length, number, self.runs)
+            moves = parted(rings, TOUCH * self.room)
+        return self._moved(spots, moves, number)
 
     def _slid(self, strip: Strip) -> Strip:
         rings = [spot.ring_of(self.kinds) for spot in strip.spots]
         moves = compacted(rings, 0.0, self.room, TOUCH * self.room)
-        spots = tuple(
+        return self._moved(strip.spots, moves, strip.run)
+
+    def _moved(self, spots: tuple[Spot, ...], moves: Ring, number: int) -> Strip:
+        there = tuple(
             Spot(spot.kind, spot.face, spot.turn, spot.x + float(dx), spot.y + float(dy))
-            for spot, (dx, dy) in zip(strip.spots, moves, strict=True)
+            for spot, (dx, dy) in zip(spots, moves, strict=True)
         )
-        return self._strip(spots, strip.seed) or strip
+        return Strip(there, max(float(spot.ring_of(self.kinds)[:, 0].max()) for spot in there), number, self.runs)
 
 
 def _faces_for(
