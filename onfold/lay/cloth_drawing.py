@@ -119,6 +119,9 @@ def edge_words(lay: Lay, facts: LayFacts, stretch: Stretch, letter: float) -> tu
     words.append(Word(near, (3.2 * u, -6.7 * u), letter, layer="sheet"))
     if bed.fold == "both edges to the middle":
         words.append(Word("selvages", (view.wide + 3.4 * u, high / 2), letter, 90.0, "middle", "sheet"))
+    if bed.fold == "crosswise" and not (stretch.goes or ends_of(lay, facts).torn):
+        side_word = "fold" if not bed.turned else "cut apart here"
+        words.append(Word(side_word, (view.wide + 3.4 * u, high / 2), letter, 90.0, "middle", "sheet"))
     strokes: list[Stroke] = []
     taken = width_of(upper, letter)
     row = high + 1.7 * u
@@ -136,7 +139,7 @@ def edge_words(lay: Lay, facts: LayFacts, stretch: Stretch, letter: float) -> tu
         taken += wide + 4.0 * u
     for text, at, anchor in ((stretch.came, 0.0, -1), (stretch.goes, view.wide, 1)):
         if text:
-            spot = at + anchor * 2.6 * u, high / 2 - letter / 2
+            spot = at + anchor * 2.6 * u, high * 0.85 - letter / 2
             words.append(Word(text, spot, letter * 1.3, 0.0, "start" if anchor > 0 else "end", "sheet", bold=True))
     return strokes, words
 
@@ -174,8 +177,9 @@ def ruler(lay: Lay, facts: LayFacts, stretch: Stretch, ends: Ends, letter: float
     more, said = _lengths(lay, facts, stretch, ends, letter)
     strokes, words = strokes + more, words + said
     if not stretch.came:
-        wide = facts.say(lay.bed.high) + (" as it lies" if lay.bed.high != lay.bed.width else "")
-        more, said = dimension((-4.6 * u, 0.0), (-4.6 * u, lay.bed.high / view.scale), wide, letter)
+        wide = facts.say(lay.bed.high)
+        full = wide + (" as it lies" if lay.bed.high != lay.bed.width else "")
+        more, said = dimension((-4.6 * u, 0.0), (-4.6 * u, lay.bed.high / view.scale), full, letter, wide)
         strokes, words = strokes + more, words + said
     return strokes, words
 

@@ -59,15 +59,18 @@ class Room:
         self.low = flat.min(axis=0) - cell
         columns, rows = np.ceil((flat.max(axis=0) + cell - self.low) / cell).astype(int) + 1
         self.taken = np.zeros((int(rows), int(columns)), dtype=bool)
+        self.summed: NDArray[np.int32] | None = None
 
     def keep_within(self, ring: Floats) -> None:
         """Take every cell that is not wholly inside the closed ring (n, 2), by the even-odd rule."""
         self.taken |= ~self._inside(ring)
+        self.summed = None
         self.take_line(ring)
 
     def keep_out(self, ring: Floats) -> None:
         """Take every cell inside the closed ring or on it."""
         self.taken |= self._inside(ring)
+        self.summed = None
         self.take_line(ring)
 
     def take_line(self, points: Floats) -> None:
@@ -87,10 +90,9 @@ class Room:
     def place(self, width: float, height: float, clear: float, prefer: Point | None = None) -> Point | None:
         """Return the middle of a free rectangle with `clear` mm round it, nearest to `prefer` or to the middle."""
         across, up = (max(1, math.ceil((side + 2 * clear) / self.cell)) for side in (width, height))
-        sums = np.zeros(tuple(side + 1 for side in self.taken.shape), dtype=np.int32)
-        np.cumsum(np.cumsum(self.taken, axis=0, dtype=np.int32), axis=1, out=sums[1:, 1:])
-        if up >= sums.shape[0] or across >= sums.shape[1]:
+        if up > self.taken.shape[0] or across > self.taken.shape[1]:
             return None
+        sums = self._sums()
         held = sums[up:, across:] - sums[:-up, across:] - sums[up:, :-across] + sums[:-up, :-across]
         rows, columns = np.nonzero(held == 0)
         if not len(rows):
@@ -107,7 +109,15 @@ class Room:
         x, y = (self.level @ flat).tolist()
         return x, y
 
+    def _sums(self) -> NDArray[np.int32]:
+        """Return how many cells are taken below and left of each corner: any rectangle is then four look-ups."""
+        if self.summed is None:
+            self.summed = np.zeros(tuple(side + 1 for side in self.taken.shape), dtype=np.int32)
+            np.cumsum(np.cumsum(self.taken, axis=0, dtype=np.int32), axis=1, out=self.summed[1:, 1:])
+        return self.summed
+
     def _take(self, spots: Floats) -> None:
+        self.summed = None
         cells = np.floor(spots).astype(np.int64)
         within = (cells >= 0).all(axis=1) & (cells[:, 0] < self.taken.shape[1]) & (cells[:, 1] < self.taken.shape[0])
         self.taken[cells[within, 1], cells[within, 0]] = True
@@ -115,26 +125,32 @@ class Room:
     def _inside(self, ring: Floats) -> NDArray[np.bool_]:
         flat = (ring @ self.level - self.low) / self.cell
         a, b = flat[:-1], flat[1:]
-        middles = np.arange(self.taken.shape[0]) + 0.5
+        first = max(0, math.floor(float(flat[:, 1].min())))
+        last = min(self.taken.shape[0], math.ceil(float(flat[:, 1].max())))
+        inside = np.zeros_like(self.taken)
+        if first >= last:
+            return inside
+        middles = np.arange(first, last) + 0.5
         crossed = (a[:, 1][None, :] <= middles[:, None]) != (b[:, 1][None, :] <= middles[:, None])
         rows, edges = np.nonzero(crossed)
         share = (middles[rows] - a[edges, 1]) / (b[edges, 1] - a[edges, 1])
         columns = np.ceil(a[edges, 0] + share * (b[edges, 0] - a[edges, 0]) - 0.5).astype(np.int64)
-        flips = np.zeros((self.taken.shape[0], self.taken.shape[1] + 1), dtype=np.int16)
+        flips = np.zeros((last - first, self.taken.shape[1] + 1), dtype=np.int16)
         np.add.at(flips, (rows, np.clip(columns, 0, self.taken.shape[1])), 1)
-        inside: NDArray[np.bool_] = (np.cumsum(flips, axis=1)[:, :-1] % 2).astype(bool)
+        inside[first:last] = np.cumsum(flips, axis=1)[:, :-1] % 2
         return inside
 
 
 def angles_for(ring: Floats) -> tuple[float, ...]:
     """Return the angles at which words may be set in a ring: level, upright, and along it where it lies slantwise."""
     spots = ring[:-1] - ring[:-1].mean(axis=0)
-    _, _, ways = np.linalg.svd(spots, full_matrices=False)
+    _, reach, ways = np.linalg.svd(spots, full_matrices=False)
     slant = math.degrees(math.atan2(float(ways[0, 1]), float(ways[0, 0])))
     slant = slant - 180.0 if slant > 90.0 else slant + 180.0 if slant <= -90.0 else slant
     wide, tall = np.ptp(ring, axis=0)
     square = (0.0, 90.0) if wide >= tall * 0.6 else (90.0, 0.0)
-    return (*square, slant) if min(abs(slant), 90.0 - abs(slant)) > 12.0 else square
+    narrow = reach[0] > 3.0 * reach[1] and min(abs(slant), 90.0 - abs(slant)) > 12.0
+    return (slant, *square) if narrow else square
 
 
 def place_block(
@@ -148,8 +164,9 @@ def place_block(
     Each block says whether it may lie over the last of the `taken` lines (the grain line, which is then broken there).
     """
     rooms: dict[tuple[float, bool], Room] = {}
+    angles = angles_for(ring)
     for number, (block, over) in enumerate(blocks):
-        for angle in angles_for(ring):
+        for angle in angles:
             key = (angle, over)
             if key not in rooms:
                 room = Room(ring, angle, cell)
@@ -157,7 +174,7 @@ def place_block(
                 for each in taken[: len(taken) - 1] if over else taken:
                     room.take_line(each)
                 rooms[key] = room
-            for clear in (1.2, 0.5):
+            for clear in (1.2, 0.45):
                 middle = rooms[key].place(*block.sides, clear * block.size)
                 if middle is not None:
                     return block.at(middle, angle), number

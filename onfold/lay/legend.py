@@ -51,11 +51,14 @@ def foot_of(
     rows = _samples(lay, facts, scale, letter)
     x = 0.0
     for draw, text in rows:
-        wide = letter * (_SWATCH + 0.8) + width_of(text, letter) + letter * 2.0
-        if x + wide > width and x > 0.0:
+        drawn = draw(x, y + letter * 0.5)
+        lead = letter * (_SWATCH + 0.8) if drawn else 0.0
+        wide = lead + width_of(text, letter) + letter * 2.0
+        if x + wide - letter * 2.0 > width and x > 0.0:
             x, y = 0.0, y - letter * 2.3
-        strokes += draw(x, y + letter * 0.5)
-        words.append(Word(text, (x + letter * (_SWATCH + 0.8), y), letter, layer="sheet"))
+            drawn = draw(x, y + letter * 0.5)
+        strokes += drawn
+        words.append(Word(text, (x + lead, y), letter, layer="sheet"))
         x += wide
     y -= letter * 1.2 if rows else 0.0
     if key:
@@ -136,7 +139,7 @@ def _samples(lay: Lay, facts: LayFacts, scale: float, letter: float) -> list[Sam
         lines = [each for angle in angles for each in hatch([ring], angle, letter * spacing)]
         return [*ruled(lines, "furniture", "sheet"), Stroke(polyline(ring), "furniture", "sheet", closed=True)]
 
-    rows: list[Sample] = [(plain_line("cut"), "cut here"), (selvage, "selvage")]
+    rows: list[Sample] = [(plain_line("notch"), "cut here"), (selvage, "selvage")]
     folds = any(band.fold_low or band.fold_high for band in lay.bed.bands)
     rows += [(plain_line("fold"), "fold")] if folds or (lay.bed.fold == "crosswise" and not lay.bed.turned) else []
     rows.append((grain, "grain"))
@@ -155,7 +158,7 @@ def _samples(lay: Lay, facts: LayFacts, scale: float, letter: float) -> list[Sam
         rows.append((plain_line("measure"), "left over"))
     rows.append((plain_line("inner"), "end of the lay"))
     if any(cut_singly(lay, each) for each in lay.placed):
-        rows.append((lambda x, y: [], "cut singly: upper layer alone"))
+        rows.append((lambda x, y: [], "cut singly: from the upper layer alone"))
     return rows
 
 

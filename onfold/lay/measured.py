@@ -18,6 +18,8 @@ from onfold.units import plain
 _TOUCHING = 0.5
 """mm: pieces that begin nearer together than this begin together, the nearer to the maker first."""
 _LEVEL = 1e-6
+_LONGEST = 24
+"""Letters of a wearer's name that stand before a piece's."""
 
 
 @dataclass(frozen=True)
@@ -34,8 +36,10 @@ class Spot:
 
     `across` are the distances of foot and head from `side`, `along` those from the end of the cloth, `nearest` that of
     the piece's nearest point, all mm. `index` is its place in `Lay.placed`, `of` how many placings there are of it.
+    `called` is its name, with whose it is before it where several wearers' pieces lie together.
     """
 
+    called: str
     number: int
     index: int
     placed: Placed
@@ -52,7 +56,7 @@ class Spot:
     def name(self) -> str:
         """Return what it is called, with which of several it is: `pocket, 1 of 2`."""
         count = f", {self.placed.part.copy} of {self.of}" if self.of > 1 else ""
-        return plain(self.placed.part.name) + count
+        return self.called + count
 
     @property
     def turned_over(self) -> bool:
@@ -95,21 +99,25 @@ def spots_of(lay: Lay) -> tuple[Spot, ...]:
         low = lay.rings[index].min(axis=0)
         return not lay.placed[index].part.on_fold, round(float(low[0]) / _TOUCHING), float(low[1]), index
 
+    several = len({each.part.whose for each in lay.placed}) > 1
     found = []
     for number, index in enumerate(sorted(range(len(lay.placed)), key=rank), start=1):
-        each, ring = lay.placed[index], lay.rings[index]
-        found.append(_spot(lay, number, index, each, ring, count[each.part.whose, each.part.piece]))
+        each = lay.placed[index]
+        whose = f"{plain(each.part.whose, _LONGEST)}: " if several and each.part.whose else ""
+        called = whose + plain(each.part.piece)
+        found.append(_spot(lay, called, number, index, count[each.part.whose, each.part.piece]))
     return tuple(found)
 
 
-def _spot(lay: Lay, number: int, index: int, each: Placed, ring: Ring, of: int) -> Spot:
+def _spot(lay: Lay, called: str, number: int, index: int, of: int) -> Spot:
+    each, ring = lay.placed[index], lay.rings[index]
     grain = each.part.source.grain
     low, high = sides_of(lay.bed, each.band)
     nearest = float(ring[:, 0].min())
     if grain is None or grain.start == grain.end:
         reach = float(ring[:, 1].min()) - low.y, high.y - float(ring[:, 1].max())
         side, away = (low, reach[0]) if reach[0] <= reach[1] else (high, reach[1])
-        return Spot(number, index, each, ring, of, side, None, None, (away, away), (nearest, nearest), nearest)
+        return Spot(called, number, index, each, ring, of, side, None, None, (away, away), (nearest, nearest), nearest)
     ends = np.array((grain.start, grain.end)) @ each.way.matrix.T + (each.x, each.y)
     middle = float(ends[:, 1].mean())
     side = low if abs(middle - low.y) <= abs(high.y - middle) else high
@@ -117,6 +125,7 @@ def _spot(lay: Lay, number: int, index: int, each: Placed, ring: Ring, of: int) 
         side = high if lay.bed.bands[each.band].fold_high else low
     (ax, ay), (bx, by) = ends.tolist()
     return Spot(
+        called,
         number,
         index,
         each,

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -21,14 +21,17 @@ from onfold.lay.lettering import LEAD, width_of, wrapped
 from onfold.lay.picture import Picture, draw_stretch, letter_for
 from onfold.lay.placed import Lay
 from onfold.lay.signs import View
-from onfold.lay.words import answers_of, say_cloth, tell_lay
+from onfold.lay.words import Section, answers_of, say_cloth, tell_lay
 from onfold.units import plain
 
 A4_LANDSCAPE = (297.0, 210.0)
 SCALES = (5.0, 8.0, 10.0, 12.0, 15.0, 20.0, 25.0, 30.0, 40.0, 50.0, 60.0, 80.0, 100.0, 150.0, 200.0)
 """Round scales, 1 : n."""
-_COARSEST = 20.0
-"""1 : n beyond which a long lay is rather broken into stretches over several pages."""
+_FINEST, _COARSEST = 8.0, 20.0
+"""1 : n between which the narrowest piece decides whether a long lay is broken over several pages."""
+_HOLDS = 3.4
+"""mm of paper within which a number stands clear of its piece's cut line."""
+_MOST_PAGES = 5
 _MARGIN = 12.0
 _FOOTING = 6.0
 _TEXT = 2.1
@@ -36,6 +39,11 @@ _GAP = 8.0
 _SIDES, _ABOVE, _BELOW = 14.0, 6.0, 19.0
 """What stands beside, above and below the cloth in the picture, in halves of a letter."""
 _FOOT = 16.0
+_NARROWEST = 78.0
+"""mm: a column of words is never narrower; where so much is free beside the picture, words stand there."""
+
+
+Inks = tuple[list[Stroke], list[Word]]
 
 
 @dataclass(frozen=True)
@@ -58,10 +66,11 @@ def lay_pages(
     strokes, words, deep = _heading(lay, facts, width)
     plan = plan_for(lay, facts, width, height - deep)
     letter = letter_for(plan.scale)
-    pages: list[tuple[list[Stroke], list[Word]]] = [(strokes, words)]
+    pages: list[Inks] = [(strokes, words)]
     y = -deep
     key: list[tuple[str, str]] = []
-    for each in _stretches(lay, facts, plan, letter):
+    pictures = _stretches(lay, facts, plan, letter)
+    for each in pictures:
         tall = each.drawing.size[1]
         if y - tall < -height and y < -0.5 * _GAP:
             pages.append(([], []))
@@ -71,39 +80,46 @@ def lay_pages(
         pages[-1][1].extend(placed.words)
         y -= tall + 1.5
         key += each.key
-    foot = foot_of(lay, facts, plan.scale, key, width, letter)
-    if y - foot.height < -height:
-        pages.append(([], []))
-        y = 0.0
-    more, said = foot.at(0.0, y)
-    pages[-1][0].extend(more)
-    pages[-1][1].extend(said)
-    y -= foot.height + 2.0
-    _flow(pages, _items(lay, facts, width), y, width, height)
+    wide = max((each.drawing.size[0] for each in pictures), default=0.0)
+    key.sort(key=lambda row: int(row[0]))
+    if len(pages) == 1 and width - max(wide, _NARROWEST) - _GAP >= _NARROWEST:
+        _flow_beside(pages, lay, facts, plan.scale, key, (max(wide, _NARROWEST), y, -deep), (width, height))
+    else:
+        _flow_below(pages, lay, facts, plan.scale, key, y, (width, height))
     return tuple(_page(each, number, len(pages), lay, facts, paper) for number, each in enumerate(pages, start=1))
 
 
 def plan_for(lay: Lay, facts: LayFacts, width: float, height: float) -> Plan:
     """Return the largest round scale at which all of the lay goes into a space of width by height mm.
 
-    Where none as large as 1 : 20 or larger does, stretches run on over more pages at the largest that fits one.
+    Where none does at which the smallest piece still holds its number, stretches run on over more pages.
     """
     total = max(ends_of(lay, facts).drawn, 1.0)
+    finest = _legible(lay)
     fallback = None
     for scale in SCALES:
         u = letter_for(scale) / 2.0
         longest = (width - _SIDES * u) * scale
         count = max(1, math.ceil(total / longest - 1e-9))
         tall = lay.bed.high / scale + (_ABOVE + _BELOW) * u
-        if count * tall + (count - 1) * 1.5 + _FOOT <= height:
+        beside = total / scale + _SIDES * u + _GAP + _NARROWEST <= width
+        if count * tall + (count - 1) * 1.5 + (0.0 if beside else _FOOT) <= height:
             return Plan(scale, _breaks(lay, total, longest, count))
-        if scale <= _COARSEST and tall <= height:
-            fallback = Plan(scale, _breaks(lay, total, longest, count))
-        if scale >= _COARSEST and fallback is not None:
+        if scale > finest and fallback is not None:
             return fallback
+        if tall + _FOOT <= height and math.ceil(count / max(1, int(height // tall))) <= _MOST_PAGES:
+            fallback = Plan(scale, _breaks(lay, total, longest, count))
     scale = SCALES[-1]
     longest = max((width - _SIDES) * scale, 1.0)
     return fallback or Plan(scale, _breaks(lay, total, longest, math.ceil(total / longest - 1e-9)))
+
+
+def _legible(lay: Lay) -> float:
+    """Return the coarsest scale, 1 : n, at which the narrowest piece holds its number: from 8 to 20."""
+    turns = np.radians(np.arange(0.0, 180.0, 7.5))
+    ways = np.stack((np.cos(turns), np.sin(turns)))
+    narrowest = min((float(np.ptp(ring @ ways, axis=0).min()) for ring in lay.rings), default=math.inf)
+    return min(max(narrowest / _HOLDS, _FINEST), _COARSEST)
 
 
 def _breaks(lay: Lay, total: float, longest: float, count: int) -> tuple[float, ...]:
@@ -115,7 +131,10 @@ def _breaks(lay: Lay, total: float, longest: float, count: int) -> tuple[float, 
     for k in range(count - 1):
         latest = found[-1] + longest
         earliest = max(latest - 0.3 * longest, total - (count - 1 - k) * longest)
-        places = np.linspace(latest, min(earliest, latest), 61)
+        earliest = min(earliest, latest)
+        edges = np.concatenate((lows, highs))
+        kept = edges[(edges > earliest) & (edges < latest)]
+        places = np.concatenate((np.linspace(latest, earliest, 61), kept))
         cut = (lows < places[:, None] - 1e-6) & (places[:, None] + 1e-6 < highs)
         cost = (cut * talls).sum(axis=1) + (latest - places) * 0.2
         found.append(float(places[int(np.argmin(cost))]))
@@ -181,42 +200,108 @@ def _heading(lay: Lay, facts: LayFacts, width: float) -> tuple[list[Stroke], lis
     return [Stroke(line((0.0, -deep), (width, -deep)), "furniture", "sheet")], words, deep + 2.4
 
 
+def _flow_beside(
+    pages: list[Inks],
+    lay: Lay,
+    facts: LayFacts,
+    scale: float,
+    key: Sequence[tuple[str, str]],
+    at: tuple[float, float, float],
+    space: tuple[float, float],
+) -> None:
+    """Set the words right of a narrow picture, `at` its width, its foot's y and its top y, then on further pages.
+
+    The scale and the kinds of line stand below the picture where they fit, else above the words.
+    """
+    wide, below, top = at
+    width, height = space
+    room = width - wide - _GAP
+    column = min(_columns(width)[1], room)
+    count = int((room + _GAP + 1e-6) // (column + _GAP))
+    foots = [foot_of(lay, facts, scale, rows, wide, letter_for(scale)) for rows in (key, ())]
+    fits = [below - foot.height >= -height for foot in foots]
+    items = _items(lay, facts, column, () if fits[0] else key)
+    if any(fits):
+        more, said = foots[fits.index(True)].at(0.0, below)
+        pages[-1][0].extend(more)
+        pages[-1][1].extend(said)
+    else:
+        foot = foot_of(lay, facts, scale, (), column, letter_for(scale))
+        items = [Item(foot.words, foot.height, strokes=foot.strokes), *items]
+    items = _set_in(pages[-1], items, (wide + _GAP, top), count, column, height + top)
+    _flow(pages, items, -height, max(1, int((width + _GAP) // (column + _GAP))), column, height)
+
+
+def _flow_below(
+    pages: list[Inks],
+    lay: Lay,
+    facts: LayFacts,
+    scale: float,
+    key: Sequence[tuple[str, str]],
+    y: float,
+    space: tuple[float, float],
+) -> None:
+    """Set scale, kinds of line and words below the picture, which ends at y, then on further pages."""
+    width, height = space
+    foots = [(foot_of(lay, facts, scale, rows, width, letter_for(scale)), rows) for rows in (key, ())]
+    foot, told = next((each for each in foots if y - each[0].height >= -height), foots[0])
+    if y - foot.height < -height:
+        pages.append(([], []))
+        y = 0.0
+    more, said = foot.at(0.0, y)
+    pages[-1][0].extend(more)
+    pages[-1][1].extend(said)
+    count, column = _columns(width)
+    _flow(pages, _items(lay, facts, column, () if told else key), y - foot.height - 2.0, count, column, height)
+
+
 def _columns(width: float) -> tuple[int, float]:
     """Return how many columns of words stand beside one another, and how wide each is, mm."""
-    count = max(1, int((width + _GAP) // (105.0 + _GAP)))
+    count = max(1, int((width + _GAP) // (_NARROWEST + _GAP)))
     return count, (width - _GAP * (count - 1)) / count
 
 
-def _items(lay: Lay, facts: LayFacts, width: float) -> list[Item]:
-    wide = _columns(width)[1]
+def _items(lay: Lay, facts: LayFacts, wide: float, key: Sequence[tuple[str, str]]) -> list[Item]:
+    """Return all words as lines of a column `wide` mm across: what lone numbers stand for, the steps, cautions last."""
     sections = tell_lay(lay, facts)
-    found = [item for section in sections[:-1] for item in items_of(section, wide, _TEXT)]
+    found: list[Item] = []
+    if key:
+        numbers, names = zip(*key, strict=True)
+        told = items_of(Section("Numbers in the picture", tuple(names), tuple(numbers)), wide, _TEXT)
+        found += [told[0], *(replace(item, space=0.0) for item in told[1:])]
+    found += [item for section in sections[:-1] for item in items_of(section, wide, _TEXT)]
     if facts.other_widths:
         heads = ("width", "fold", "length", "buy")
         found += table_items("Other widths", heads, facts.other_widths, (0.2, 0.36, 0.2, 0.24), wide, _TEXT)
     return [*found, *items_of(sections[-1], wide, _TEXT)]
 
 
-def _flow(
-    pages: list[tuple[list[Stroke], list[Word]]], items: Sequence[Item], y: float, width: float, height: float
-) -> None:
+def _set_in(
+    page: Inks, items: Sequence[Item], at: tuple[float, float], count: int, wide: float, height: float
+) -> list[Item]:
+    """Set items in columns on a page, the upper left corner of the first at `at`; return what is left over."""
+    strokes, words, rest = fill_columns(items, count, wide, _GAP, height)
+    placed = shifted(Drawing(tuple(strokes), tuple(words), (0.0, 0.0, 0.0, 0.0)), *at)
+    page[0].extend(placed.strokes)
+    page[1].extend(placed.words)
+    return rest
+
+
+def _flow(pages: list[Inks], items: Sequence[Item], y: float, count: int, wide: float, height: float) -> None:
     """Set the items in columns below what stands on the last page, then on as many pages as they need."""
-    count, wide = _columns(width)
     rest = list(items)
-    if height + y < 34.0:
+    if rest and height + y < 34.0:
         pages.append(([], []))
         y = 0.0
     while rest:
-        strokes, words, rest = fill_columns(rest, count, wide, _GAP, height + y)
-        pages[-1][0].extend(shifted(Drawing(tuple(strokes), (), (0.0, 0.0, 0.0, 0.0)), 0.0, y).strokes)
-        pages[-1][1].extend(shifted(Drawing((), tuple(words), (0.0, 0.0, 0.0, 0.0)), 0.0, y).words)
+        rest = _set_in(pages[-1], rest, (0.0, y), count, wide, height + y)
         if rest:
             pages.append(([], []))
             y = 0.0
 
 
 def _page(
-    drawn: tuple[list[Stroke], list[Word]],
+    drawn: Inks,
     number: int,
     count: int,
     lay: Lay,

@@ -8,21 +8,23 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 
 from onfold.drawing import Drawing, Stroke, Word
-from onfold.geometry.path import line, polyline
-from onfold.lay.cloth_drawing import Ends, Stretch, bars, cloth_strokes, edge_words, ends_of, ruler
+from onfold.geometry.path import polyline
+from onfold.lay.beside import Apart, set_apart
+from onfold.lay.cloth_drawing import Stretch, bars, cloth_strokes, edge_words, ends_of, ruler
 from onfold.lay.facts import LayFacts
 from onfold.lay.hatching import Floats, broken, hatch, stretch_of_ring
-from onfold.lay.labels import Block, Room, place_block
+from onfold.lay.labels import Block, place_block
 from onfold.lay.legend import foot_of
 from onfold.lay.lettering import frame_of
-from onfold.lay.measured import Spot, spots_of
-from onfold.lay.piece_drawing import Inked, ink_piece, label_blocks, tell_short
+from onfold.lay.measured import spots_of
+from onfold.lay.piece_drawing import Inked, bare_blocks, bared, ink_piece, label_blocks, tell_short
 from onfold.lay.placed import Lay
-from onfold.lay.signs import View, box, diamond, ruled
+from onfold.lay.signs import View, diamond, ruled
 from onfold.lay.words import say_cloth
 from onfold.units import plain
 
@@ -73,34 +75,29 @@ def draw_stretch(
     words: list[Word] = []
     for more, said in (edge_words(lay, facts, stretch, size), ruler(lay, facts, stretch, ends, size)):
         strokes, words = strokes + more, words + said
-    inked = [found for spot in spots if (found := ink_piece(lay, spot, view, size)) is not None]
-    frames: list[Floats] = []
+    marks = _matching(facts, view, size)
+    kept = [stroke.path.curves[:, (0, 3)].reshape(-1, 2) for stroke in marks]
+    inked = [found for spot in spots if (found := ink_piece(lay, spot, view, size, kept)) is not None]
     key: list[tuple[str, str]] = []
-    homeless: list[Inked] = []
+    apart: list[Apart] = []
     for each in inked:
         own = _label(lay, each, each.spot.index in full, size)
-        if own is None:
-            homeless += [each] if each.spot.index in full else []
-            continue
-        said, frame, whole = own
-        words, frames = words + said, [*frames, frame]
-        each.frames.append(frame)
-        if not whole and each.spot.index in full:
+        if own is not None:
+            words += own[0]
+        elif each.spot.index in full:
+            apart.append(Apart((str(each.spot.number),), each.middle, f"{each.spot.name} is {each.spot.number}"))
+        if each.spot.index in full and (own is None or not own[1]):
             key.append((str(each.spot.number), tell_short(lay, each.spot)))
-    flaws, flaw_words = _flaws(lay, facts, view, size)
+    flaws, flaw_words, unnamed = _flaws(lay, facts, view, size)
     words += flaw_words
-    beside, leaders = _outside(lay, homeless, inked, (*words, *flaw_words), view, size)
+    rings = [*(each.ring for each in inked), *(view.at(ring) for ring in lay.kept_off)]
+    beside, leaders = set_apart(lay, view, [*apart, *unnamed], rings, words, size)
     words += beside
-    key += [(str(each.spot.number), tell_short(lay, each.spot)) for each in homeless]
+    frames = [frame for each in inked for frame in each.frames]
     frames += [frame_of(word, 0.3 * size) for word in (*flaw_words, *beside)]
     ground = _ground(lay, facts, stretch, frames, size)
     drawn = [stroke for each in inked for stroke in each.drawn(size)]
-    marks = [
-        diamond(view.point(x, y), 0.55 * size, plain(name) or "where partners meet")
-        for x, y, name in facts.matching
-        if view.low <= x <= view.high
-    ]
-    left_over, left_words = _left(lay, facts, view, inked, (*words, *flaw_words), size)
+    left_over, left_words = _left(lay, facts, view, words, size)
     every = (*ground, *left_over, *flaws, *strokes, *drawn, *marks, *leaders)
     all_words = (*words, *left_words)
     title = f"the lay from {facts.say(view.low)} to {facts.say(min(view.high, ends.drawn))}"
@@ -108,14 +105,20 @@ def draw_stretch(
     return Picture(drawing, tuple(sorted(key, key=lambda row: int(row[0]))))
 
 
-def _label(lay: Lay, each: Inked, full: bool, size: float) -> tuple[list[Word], Floats, bool] | None:
-    """Return a piece's words where they fit, the frame around them, and whether they say all."""
+def _label(lay: Lay, each: Inked, full: bool, size: float) -> tuple[list[Word], bool] | None:
+    """Return a piece's words where they fit, and whether they say all; the piece notes the frame around them."""
     blocks = label_blocks(lay, each.spot, size, full)
-    placed = place_block(each.ring, [(block, over) for block, over, _ in blocks], each.lines, size * 0.2)
-    if placed is None:
+    placed = place_block(each.ring, [(block, over) for block, over, _ in blocks], each.lines, size * 0.12)
+    if placed is not None:
+        words, number = placed
+        each.frames.append(_around(words, size * 0.35))
+        return words, blocks[number][2]
+    bare = [(block, False) for block in bare_blocks(each.spot, size)] if full else []
+    placed = place_block(each.ring, bare, each.fixed, size * 0.08)
+    if placed is None or not bared(each, _around(placed[0], 0.0), size):
         return None
-    words, number = placed
-    return words, _around(words, size * 0.35), blocks[number][2]
+    each.frames.append(_around(placed[0], size * 0.2))
+    return placed[0], False
 
 
 def _around(words: Sequence[Word], clear: float) -> Floats:
@@ -128,59 +131,18 @@ def _around(words: Sequence[Word], clear: float) -> Floats:
     return corners
 
 
-def _free_room(lay: Lay, view: View, inked: Sequence[Inked], words: Sequence[Word], size: float) -> Room:
-    """Return the room on the cloth that no piece, flaw or word takes up."""
-    high = lay.bed.high / view.scale
-    corners = np.array(((0.0, 0.0), (view.wide, 0.0), (view.wide, high), (0.0, high), (0.0, 0.0)))
-    room = Room(corners, 0.0, size * 0.25)
-    room.keep_within(corners)
-    for each in inked:
-        room.keep_out(each.ring)
-    for ring in lay.kept_off:
-        room.keep_out(view.at(ring))
-    for word in words:
-        room.take_frame(frame_of(word, 0.3 * size))
-    return room
+def _matching(facts: LayFacts, view: View, size: float) -> list[Stroke]:
+    return [
+        diamond(view.point(x, y), 0.55 * size, plain(name) or "where partners meet")
+        for x, y, name in facts.matching
+        if view.low <= x <= view.high
+    ]
 
 
-def _outside(
-    lay: Lay, homeless: Sequence[Inked], inked: Sequence[Inked], words: Sequence[Word], view: View, size: float
-) -> tuple[list[Word], list[Stroke]]:
-    """Return the numbers of pieces too small to hold one, in the nearest free cloth, each with a thin leader."""
-    if not homeless:
-        return [], []
-    room = _free_room(lay, view, inked, words, size)
-    above = [word.at[1] for word in words]
-    found: list[Word] = []
-    leaders: list[Stroke] = []
-    spill = max([lay.bed.high / view.scale, *above]) + size * 2.4
-    across = 0.0
-    for each in homeless:
-        block = label_blocks(lay, each.spot, size, False)[-1][0]
-        touch = each.middle
-        spot = room.place(*block.sides, 0.4 * size, touch)
-        if spot is None:
-            across = max(across, touch[0])
-            spot = (across, spill)
-            across += block.sides[0] + size * 1.2
-        own = block.at(spot, 0.0)
-        for word in own:
-            room.take_frame(frame_of(word, 0.3 * size))
-        found += own
-        edge = _toward(frame_of(own[0], 0.25 * size), touch)
-        leaders.append(Stroke(line(edge, touch), "furniture", "words", name=f"{each.spot.name} is {each.spot.number}"))
-    return found, leaders
-
-
-def _toward(frame: Floats, touch: tuple[float, float]) -> tuple[float, float]:
-    """Return the point of an upright frame nearest to another point."""
-    low, high = frame.min(axis=0), frame.max(axis=0)
-    x, y = np.clip(np.array(touch), low, high).tolist()
-    return x, y
-
-
-def _flaws(lay: Lay, facts: LayFacts, view: View, size: float) -> tuple[list[Stroke], list[Word]]:
+def _flaws(lay: Lay, facts: LayFacts, view: View, size: float) -> tuple[list[Stroke], list[Word], list[Apart]]:
+    """Return flaws hatched both ways, the names of those that hold them, and those to be named beside."""
     strokes: list[Stroke] = []
+    unnamed: list[Apart] = []
     words: list[Word] = []
     for number, whole in enumerate(lay.kept_off):
         part = stretch_of_ring(whole, view.low, view.high)
@@ -195,31 +157,43 @@ def _flaws(lay: Lay, facts: LayFacts, view: View, size: float) -> tuple[list[Str
             strokes += ruled(lines, "furniture", "marks", name)
         strokes.append(Stroke(polyline(ring), "inner", "marks", closed=True, name=name))
         words += own_words
-    return strokes, words
+        if not own_words:
+            x, y = ((ring.min(axis=0) + ring.max(axis=0)) / 2.0).tolist()
+            unnamed.append(Apart((name,), (x, y), name))
+    return strokes, words, unnamed
 
 
-def _left(
-    lay: Lay, facts: LayFacts, view: View, inked: Sequence[Inked], words: Sequence[Word], size: float
-) -> tuple[list[Stroke], list[Word]]:
-    """Return the rectangles that are left, dotted, each with its size where there is room."""
+def _left(lay: Lay, facts: LayFacts, view: View, words: Sequence[Word], size: float) -> tuple[list[Stroke], list[Word]]:
+    """Return the rectangles that are left, dotted, with their sizes; those too small to hold words are told alone."""
     strokes: list[Stroke] = []
     said: list[Word] = []
+    inset = 0.35 * size
     for x, y, long, wide in facts.left:
         low, high = max(x, view.low), min(x + long, view.high)
-        if high - low < 1.0:
+        (ax, ay), (bx, by) = view.point(low, max(y, 0.0)), view.point(high, min(y + wide, lay.bed.high))
+        ax, ay, bx, by = ax + inset, ay + inset, bx - inset, by - inset
+        if min(bx - ax, by - ay) < size:
             continue
-        a, b = view.point(low, y), view.point(high, y + wide)
-        strokes.append(box(a, b, "measure", "sheet", "left over"))
-        room = _free_room(lay, view, inked, (*words, *said), size)
+        ring = np.array(((ax, ay), (bx, ay), (bx, by), (ax, by), (ax, ay)))
         text = f"left: {facts.say(long)} × {facts.say(wide)}"
-        middle = (a[0] + b[0]) / 2, (a[1] + b[1]) / 2
-        block = Block(((text, False),), size * 0.85)
-        inner = np.array(((a[0], a[1]), (b[0], a[1]), (b[0], b[1]), (a[0], b[1]), (a[0], a[1])))
-        room.keep_within(inner)
-        spot = room.place(*block.sides, 0.4 * size, middle)
-        if spot is not None:
-            said += block.at(spot, 0.0)
+        blocks = [Block(((text, False),), size * 0.85), Block((("left:", False), (text[6:], False)), size * 0.85)]
+        own = place_block(
+            ring, [(block, False) for block in blocks], _in_the_way(lay, view, (*words, *said)), size * 0.2
+        )
+        if own is not None:
+            frames = [frame_of(word, 0.3 * word.size) for word in words]
+            edges = list(pairwise(tuple(each) for each in ring.tolist()))
+            strokes += ruled(broken(edges, frames, 0.3 * size), "measure", "sheet", "left over")
+            said += own[0]
     return strokes, said
+
+
+def _in_the_way(lay: Lay, view: View, words: Sequence[Word]) -> list[Floats]:
+    """Return the lines that words on the free cloth keep off: other words, and the end of the lay."""
+    high = lay.bed.high
+    frames = [frame_of(word, 0.3 * word.size) for word in words]
+    rings = [np.concatenate([frame, frame[:1], frame[2:3], frame[1:2], frame[3:]]) for frame in frames]
+    return [*rings, view.at(((lay.lies, 0.0), (lay.lies, high)))]
 
 
 def _ground(lay: Lay, facts: LayFacts, stretch: Stretch, frames: Sequence[Floats], size: float) -> list[Stroke]:
@@ -233,6 +207,3 @@ def _box_of(strokes: Sequence[Stroke], words: Sequence[Word]) -> tuple[float, fl
     every = np.concatenate(corners)
     (a, b), (c, d) = (every.min(axis=0) - _MARGIN).tolist(), (every.max(axis=0) + _MARGIN).tolist()
     return a, b, c, d
-
-
-__all__ = ["Ends", "Picture", "Spot", "draw_lay", "draw_stretch", "letter_for"]

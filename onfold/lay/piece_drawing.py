@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
 
-from onfold.drawing import Stroke
+from onfold.drawing import PenName, Stroke
 from onfold.geometry.path import polyline
 from onfold.geometry.point import Point, direction
 from onfold.lay.hatching import Floats, broken, hatch, stretch_of_line, stretch_of_ring
@@ -15,25 +16,35 @@ from onfold.lay.labels import Block, Room
 from onfold.lay.measured import Spot, cut_singly
 from onfold.lay.placed import Lay
 from onfold.lay.signs import View, bracket, chalk_arrow, head, ruled, step
-from onfold.units import plain
 
+_CUT: PenName = "notch"
+"""Lighter than a life-size cut line: pieces a millimetre apart on the paper are still two."""
 _ON_FOLD = 0.05
 """mm within which a point of a half piece lies on its fold."""
 
 
 @dataclass(eq=False)
 class Inked:
-    """A piece on the paper, as far as it lies in the stretch. `ring` is closed, mm; `lines` are what words keep off.
+    """A piece on the paper, as far as it lies in the stretch. `ring` is its closed outline there, mm.
 
-    The last of `lines` is the grain line's shaft, which may be broken for words. `frames` are the words set on it.
+    `strokes` are what is always drawn, `fixed` the lines among them that words keep off; the grain line is its `shaft`,
+    which may be broken for words, and its `heads`. `arrow` points to the top. `frames` are the words set on the piece.
     """
 
     spot: Spot
     ring: Floats
     strokes: list[Stroke]
-    lines: list[Floats]
+    fixed: list[Floats]
     shaft: tuple[Point, Point] | None
+    heads: list[Stroke]
+    arrow: list[Stroke] = field(default_factory=list)
     frames: list[Floats] = field(default_factory=list)
+
+    @property
+    def lines(self) -> list[Floats]:
+        """Return what words keep off; the last is the shaft of the grain line."""
+        last = np.array(self.shaft) if self.shaft is not None else self.ring[:1]
+        return [*self.fixed, *map(_corners, (*self.arrow, *self.heads)), last]
 
     @property
     def middle(self) -> Point:
@@ -54,34 +65,60 @@ class Inked:
         """Return its strokes, with hatching and grain line broken where words stand."""
         over: list[Stroke] = []
         if self.spot.turned_over:
-            lines = broken(hatch([self.ring], 45.0, size * 1.1), self.frames, size * 0.3)
+            spacing = size * (1.1 if float(np.ptp(self.ring, axis=0).min()) > 5.0 * size else 0.6)
+            lines = broken(hatch([self.ring], 45.0, spacing), self.frames, size * 0.2)
             over += ruled(lines, "furniture", "marks", f"{self.spot.name} turned over")
         if self.shaft is not None:
             over += ruled(
                 broken([self.shaft], self.frames, 0.2 * size), "grain", "grain lines", f"grain of {self.spot.name}"
             )
-        return [*over, *self.strokes]
+        return [*over, *self.strokes, *self.heads, *self.arrow]
 
 
-def ink_piece(lay: Lay, spot: Spot, view: View, size: float) -> Inked | None:
-    """Return a piece on the paper; None where nothing of it lies in the stretch."""
+def ink_piece(lay: Lay, spot: Spot, view: View, size: float, kept: Sequence[Floats] = ()) -> Inked | None:
+    """Return a piece on the paper; None where nothing of it lies in the stretch. Its words also keep off of `kept`."""
     part = stretch_of_ring(spot.ring, view.low, view.high)
     if len(part) < 4 or float(np.ptp(part[:, 0])) < 1e-6:
         return None
     ring = view.at(part)
-    strokes = _cut_strokes(spot, view)
     ticks = _notches(spot, view, size)
-    strokes += [Stroke(polyline(each), "notch", "marks", name=f"notch of {spot.name}") for each in ticks]
-    shaft, heads, tips = _grain(lay, spot, view, size)
     own = _bracket(spot, view, size)
-    strokes += [*heads, *own]
-    lines = [stroke.path.curves[:, (0, 3)].reshape(-1, 2) for stroke in own] + ticks + tips
+    strokes = _cut_strokes(spot, view)
+    strokes += [Stroke(polyline(each), "grain", "marks", name=f"notch of {spot.name}") for each in ticks]
+    shaft, heads = _grain(lay, spot, view, size)
+    inked = Inked(spot, ring, [*strokes, *own], [*kept, *ticks, *map(_corners, own)], shaft, heads)
     if lay.bed.one_way:
-        arrow = _chalk(spot, ring, [*lines, np.array(shaft)] if shaft else lines, size)
-        strokes += arrow
-        lines += [stroke.path.curves[:, (0, 3)].reshape(-1, 2) for stroke in arrow]
-    lines.append(np.array(shaft) if shaft is not None else np.zeros((1, 2)) + ring[0])
-    return Inked(spot, ring, strokes, lines, shaft)
+        inked.arrow = _chalk(inked, size) or chalk_arrow(inked.middle, spot.placed.way.top, 0.7 * size, _top(spot))
+    return inked
+
+
+def bared(inked: Inked, frame: Floats, size: float) -> bool:
+    """Take a piece's grain line off for the sake of its number's `frame`; say whether the arrow to its top still fits.
+
+    The lines that tell the grain in words are not touched: this is for the smallest pieces alone.
+    """
+    shaft, heads, arrow = inked.shaft, inked.heads, inked.arrow
+    inked.shaft, inked.heads = None, []
+    if not arrow:
+        return True
+    inked.arrow = []
+    inked.fixed.append(np.concatenate([frame, frame[:1], frame[2:], frame[1:2], frame[3:]]))
+    found = _chalk(inked, size)
+    if found is not None:
+        inked.arrow = found
+        return True
+    inked.fixed.pop()
+    inked.shaft, inked.heads, inked.arrow = shaft, heads, arrow
+    return False
+
+
+def _corners(stroke: Stroke) -> Floats:
+    found: Floats = stroke.path.curves[:, (0, 3)].reshape(-1, 2)
+    return found
+
+
+def _top(spot: Spot) -> str:
+    return f"top of {spot.name}"
 
 
 def _cut_strokes(spot: Spot, view: View) -> list[Stroke]:
@@ -89,12 +126,12 @@ def _cut_strokes(spot: Spot, view: View) -> list[Stroke]:
     ring, name = spot.ring, f"{spot.name} cut line"
     inside = float(ring[:, 0].min()) >= view.low - 1e-6 and float(ring[:, 0].max()) <= view.high + 1e-6
     if inside and not spot.placed.part.on_fold:
-        return [Stroke(polyline(view.at(ring)), "cut", "cut lines", closed=True, name=name)]
+        return [Stroke(polyline(view.at(ring)), _CUT, "cut lines", closed=True, name=name)]
     runs = [ring]
     if spot.placed.part.on_fold:
         runs = _off_fold(ring, spot.placed.part.ring)
     parts = [part for run in runs for part in stretch_of_line(run, view.low, view.high) if len(part) > 1]
-    return [Stroke(polyline(view.at(part)), "cut", "cut lines", name=name) for part in parts]
+    return [Stroke(polyline(view.at(part)), _CUT, "cut lines", name=name) for part in parts]
 
 
 def _off_fold(ring: Floats, flat: Floats) -> list[Floats]:
@@ -148,30 +185,25 @@ def _notches(spot: Spot, view: View, size: float) -> list[Floats]:
     return ticks
 
 
-def _grain(
-    lay: Lay, spot: Spot, view: View, size: float
-) -> tuple[tuple[Point, Point] | None, list[Stroke], list[Floats]]:
-    """Return the grain line's shaft, its heads, and what words must keep off of it."""
+def _grain(lay: Lay, spot: Spot, view: View, size: float) -> tuple[tuple[Point, Point] | None, list[Stroke]]:
+    """Return the grain line's shaft and its heads: one, at the top, where the cloth is one-way."""
     if spot.foot is None or spot.head is None:
-        return None, [], []
+        return None, []
     runs = stretch_of_line(np.array((spot.foot, spot.head)), view.low, view.high)
     if not runs or len(runs[0]) < 2:
-        return None, [], []
+        return None, []
     start, end = (tuple(each) for each in view.at(runs[0]).tolist())
     way, whole = direction(start, end), math.dist(start, end)
     tip = min(1.3 * size, whole * 0.4)
-    back = (-way[0], -way[1])
-    heads, tips = [], []
+    heads = []
     a, b = start, end
     if view.low <= spot.head[0] <= view.high:
         heads.append(head(end, way, "grain lines", tip))
         b = step(end, way, -tip * 0.8)
-        tips.append(np.array((b, end)))
     if not lay.bed.one_way and view.low <= spot.foot[0] <= view.high:
-        heads.append(head(start, back, "grain lines", tip))
+        heads.append(head(start, (-way[0], -way[1]), "grain lines", tip))
         a = step(start, way, tip * 0.8)
-        tips.append(np.array((start, a)))
-    return (a, b), heads, tips
+    return (a, b), heads
 
 
 def _bracket(spot: Spot, view: View, size: float) -> list[Stroke]:
@@ -193,23 +225,21 @@ def _bracket(spot: Spot, view: View, size: float) -> list[Stroke]:
     return bracket(a, b, inset) if inward > 0.0 else bracket(b, a, inset)
 
 
-def _chalk(spot: Spot, ring: Floats, taken: list[Floats], size: float) -> list[Stroke]:
-    """Return the chalk arrow near the top of a piece, as large as there is room for."""
-    way = spot.placed.way.top
-    name = f"top of {spot.name}"
-    angle = math.degrees(math.atan2(way[1], way[0]))
+def _chalk(inked: Inked, size: float) -> list[Stroke] | None:
+    """Return the chalk arrow near the top of a piece, as large as there is room for; None where there is none."""
+    way, ring = inked.spot.placed.way.top, inked.ring
     top = ring[int(np.argmax(ring @ np.array(way)))]
     aim = ring.mean(axis=0) * 0.15 + top * 0.85
-    room = Room(ring, angle, size * 0.15)
+    room = Room(ring, math.degrees(math.atan2(way[1], way[0])), size * 0.12)
     room.keep_within(ring)
-    for each in taken:
+    for each in inked.lines:
         room.take_line(each)
     for share in (1.0, 0.75, 0.5, 0.35):
         long = 2.2 * size * share
-        spot_at = room.place(long, long * 0.55, 0.25 * size * share, (float(aim[0]), float(aim[1])))
-        if spot_at is not None:
-            return chalk_arrow(spot_at, way, long, name)
-    return chalk_arrow((float(ring[:, 0].mean()), float(ring[:, 1].mean())), way, 0.7 * size, name)
+        middle = room.place(long, long * 0.55, 0.25 * size * share, (float(aim[0]), float(aim[1])))
+        if middle is not None:
+            return chalk_arrow(middle, way, long, _top(inked.spot))
+    return None
 
 
 def notes_of(lay: Lay, spot: Spot) -> list[str]:
@@ -230,7 +260,7 @@ def tell_short(lay: Lay, spot: Spot) -> str:
 
 def label_blocks(lay: Lay, spot: Spot, size: float, full: bool) -> list[tuple[Block, bool, bool]]:
     """Return a piece's words from the fullest to its number alone: (block, may break the grain line, says all)."""
-    name, number = plain(spot.placed.part.name), str(spot.number)
+    name, number = spot.called, str(spot.number)
     found: list[tuple[Block, bool, bool]] = []
     if full:
         which = [f"{spot.placed.part.copy} of {spot.of}"] if spot.of > 1 else []
@@ -244,15 +274,17 @@ def label_blocks(lay: Lay, spot: Spot, size: float, full: bool) -> list[tuple[Bl
             ((f"{number}  {name}", True), (", ".join(text for text, _ in rest), False)) if len(rest) > 1 else headed
         )
         one = ((", ".join([f"{number}  {name}", *(text for text, _ in rest)]), True),)
-        for scale in (1.25, 1.0, 0.85):
+        for scale in (1.25, 1.0, 0.85, 0.75):
             for over in (False, True):
                 each = (headed, joined, stacked, one, lower)
                 found += [(Block(lines, size * scale), over, True) for lines in each]
         for lines in (((f"{number}  {name}", True),), tuple((each, True) for each in (f"{number}  {first}", *others))):
-            found += [(Block(lines, size * 0.85), over, not rest) for over in (False, True)]
-    for scale in (1.1, 0.85):
+            found += [(Block(lines, size * 0.75), over, not rest) for over in (False, True)]
+    for scale in (1.1, 0.85, 0.75):
         found += [(Block(((number, True),), size * scale), over, False) for over in (False, True)]
     return found
 
 
-__all__ = ["Inked", "ink_piece", "label_blocks", "notes_of", "tell_short"]
+def bare_blocks(spot: Spot, size: float) -> list[Block]:
+    """Return the number of a piece too small to hold it beside its grain line."""
+    return [Block(((str(spot.number), True),), size * scale) for scale in (0.85, 0.75, 0.65)]

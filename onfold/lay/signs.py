@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from onfold.drawing import Layer, PenName, Stroke, Word
-from onfold.geometry.path import cubic, joined, line, polyline
+from onfold.geometry.path import Path, cubic, joined, line, polyline
 from onfold.geometry.point import direction
 from onfold.lay.hatching import Segment
 from onfold.lay.lettering import width_of
@@ -104,6 +104,19 @@ def bracket(a: Point, b: Point, inset: float) -> list[Stroke]:
     ]
 
 
+def circle(at: Point, radius: float) -> Path:
+    """Return a circle as four cubics."""
+    k, (x, y), r = radius * _QUARTER, at, radius
+    return joined(
+        (
+            cubic((x + r, y), (x + r, y + k), (x + k, y + r), (x, y + r)),
+            cubic((x, y + r), (x - k, y + r), (x - r, y + k), (x - r, y)),
+            cubic((x - r, y), (x - r, y - k), (x - k, y - r), (x, y - r)),
+            cubic((x, y - r), (x + k, y - r), (x + r, y - k), (x + r, y)),
+        )
+    )
+
+
 def diamond(at: Point, size: float, name: str) -> Stroke:
     """Return a small diamond: a place where partners meet."""
     x, y = at
@@ -117,9 +130,13 @@ def box(low: Point, high: Point, pen: PenName, layer: Layer, name: str = "") -> 
     return Stroke(polyline(((a, b), (c, b), (c, d), (a, d), (a, b))), pen, layer, closed=True, name=name)
 
 
-def dimension(a: Point, b: Point, text: str, size: float) -> tuple[list[Stroke], list[Word]]:
-    """Return a dimension line from a to b, level or upright, its words in a gap at its middle, or beyond b."""
+def dimension(a: Point, b: Point, text: str, size: float, short: str = "") -> tuple[list[Stroke], list[Word]]:
+    """Return a dimension line from a to b, level or upright, its words in a gap at its middle, or beyond b.
+
+    Where the text finds no room in the gap, `short` is said if there is one.
+    """
     way, whole = direction(a, b), math.dist(a, b)
+    text = short if short and whole < width_of(text, size) + size * 4.5 else text
     wide, tip = width_of(text, size), size * 1.1
     bars = [
         Stroke(line(step(at, way, 0.0, size * 0.6), step(at, way, 0.0, -size * 0.6)), "furniture", "sheet")

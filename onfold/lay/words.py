@@ -5,7 +5,7 @@ Common practice [C] throughout; pile after T186 [C]. Nothing here certifies a wo
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from onfold.cloth import Cloth, one_way, say_guesses
 from onfold.construction import CAUTIONS
@@ -21,6 +21,7 @@ CAUTION_LINES: tuple[str, ...] = (
     "The rules of your own workroom and country, and trained practice, come before anything said here.",
 )
 """Said on every output of a lay."""
+_TOPS = "All tops to the same end, the right one in the picture"
 
 
 @dataclass(frozen=True)
@@ -135,8 +136,9 @@ def _layer_length(lay: Lay, facts: LayFacts) -> float:
 def _tell_surface(lay: Lay, facts: LayFacts) -> list[str]:
     cloth, surface = facts.cloth, facts.surface
     said = []
-    if lay.bed.one_way or (cloth is not None and one_way(cloth)):
-        said.append(_tell_nap(cloth))
+    napped = cloth is None or one_way(cloth)
+    if lay.bed.one_way:
+        said.append(_tell_nap(cloth) if napped else f"{_TOPS} so that the repeat runs one way in all pieces.")
     if "pile" in surface:
         said.append(
             "Pile: one layer, wrong side up, never pile to pile, never on the bolt's crease. Chalk an arrow to the top "
@@ -161,7 +163,7 @@ def _tell_nap(cloth: Cloth | None) -> str:
     nap = cloth.nap if cloth is not None else "none"
     way = {"up": "The nap points to the tops.", "down": "The nap points away from the tops."}
     known = way.get(nap, "Stroke the cloth to find its way, and keep to it.")
-    return f"One-way cloth: all tops to the same end, the right one in the picture. {known}"
+    return f"One-way cloth. {_TOPS}. {known}"
 
 
 def _tell_laying(lay: Lay, facts: LayFacts, spots: tuple[Spot, ...]) -> list[str]:
@@ -263,7 +265,10 @@ def _whence(x: float, facts: LayFacts) -> str:
 
 
 def _tell_guesses(facts: LayFacts) -> list[str]:
-    said = say_guesses(facts.cloth, facts.units) if facts.cloth is not None else []
+    said: list[str] = []
+    if facts.cloth is not None:
+        told = tuple(name for name in facts.cloth.guessed if name in ("selvage", "shrinkage"))
+        said += say_guesses(replace(facts.cloth, guessed=told, stretch_given=True), facts.units)
     if facts.not_taped:
         said.append(f"Not taped: {', '.join(plain(each) for each in facts.not_taped)}; estimated from the others.")
     return said
