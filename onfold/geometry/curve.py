@@ -7,6 +7,7 @@ NaN, never an exception.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -15,6 +16,8 @@ from numpy.typing import NDArray
 Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
 Ints = NDArray[np.int64]
+Bounds = tuple[float, float, float, float]
+"""Least x, least y, most x, most y, mm."""
 
 MOST_SEGMENTS = 4096
 _DEEPEST = 32
@@ -295,6 +298,24 @@ def boxes(curves: Floats) -> Floats:
             low[:, axis] = np.minimum(low[:, axis], values.min(axis=1))
             high[:, axis] = np.maximum(high[:, axis], values.max(axis=1))
     return np.concatenate([low, high], axis=1)
+
+
+def bounds(curves: Floats, counts: Sequence[int]) -> list[Bounds]:
+    """Return the true bounds of groups of so many curves each, in their order. Raises ValueError for an empty one."""
+    if not all(counts):
+        raise ValueError("no curves to bound")
+    a, b, c, d = (curves[:, k] for k in range(4))
+    firsts = np.cumsum([0, *counts[:-1]])
+    low, high = np.minimum.reduceat(np.minimum(a, d), firsts), np.maximum.reduceat(np.maximum(a, d), firsts)
+    # only a curve whose control points reach beyond all ends can do so itself
+    whose = np.repeat(np.arange(len(counts)), counts)
+    least, most = low.take(whose, axis=0), high.take(whose, axis=0)
+    beyond = ((np.minimum(b, c) < least) | (np.maximum(b, c) > most)).any(axis=1)
+    if beyond.any():
+        around = boxes(curves[beyond])
+        np.minimum.at(low, whose[beyond], around[:, :2])
+        np.maximum.at(high, whose[beyond], around[:, 2:])
+    return [(x, y, u, v) for (x, y), (u, v) in zip(low.tolist(), high.tolist(), strict=True)]
 
 
 def segment_counts(curves: Floats, straight: Bools, tolerance: float) -> Ints:

@@ -17,7 +17,7 @@ import numpy as np
 
 from onfold.geometry import curve, meet, single
 from onfold.geometry import smooth as laid
-from onfold.geometry.curve import Bools, Floats
+from onfold.geometry.curve import Bools, Bounds, Floats
 from onfold.geometry.point import Point, direction
 from onfold.geometry.tape import Tape, tape_of, tapes_of
 
@@ -315,25 +315,24 @@ def flatten_all(paths: Sequence[Path], tolerance: float = 0.02) -> list[Floats]:
     return list(np.split(points[keep], np.cumsum(keep)[ends[:-1]]))
 
 
-def bounds(path: Path) -> tuple[float, float, float, float]:
+def bounds(path: Path) -> Bounds:
     """Return least x, least y, most x, most y of the path itself, not of its control points."""
     if len(path.curves) == 1:
         return single.bounds(path.curves[0].tolist())
     return bounds_of([path])
 
 
-def bounds_of(paths: Sequence[Path]) -> tuple[float, float, float, float]:
+def bounds_of(paths: Sequence[Path]) -> Bounds:
     """Return the bounds of one path or more together. Raises ValueError where there is none."""
-    curves = np.concatenate([each.curves for each in paths])
-    ends, inner = curves[:, ::3], curves[:, 1:3]
-    low, high = ends.min(axis=(0, 1)), ends.max(axis=(0, 1))
-    # only a curve whose control points reach beyond all ends can do so itself
-    beyond = ((inner < low) | (inner > high)).any(axis=(1, 2))
-    if beyond.any():
-        around = curve.boxes(curves[beyond])
-        low, high = np.minimum(low, around[:, :2].min(axis=0)), np.maximum(high, around[:, 2:].max(axis=0))
-    (left, bottom), (right, top) = low.tolist(), high.tolist()
-    return left, bottom, right, top
+    return all_bounds([paths])[0]
+
+
+def all_bounds(groups: Sequence[Sequence[Path]]) -> list[Bounds]:
+    """Return `bounds_of` many groups of paths, worked out in one batch."""
+    if not groups:
+        return []
+    curves = np.concatenate([each.curves for paths in groups for each in paths])
+    return curve.bounds(curves, [sum(len(each.curves) for each in paths) for paths in groups])
 
 
 def meetings(a: Path, b: Path) -> list[Meeting]:

@@ -14,9 +14,9 @@ from typing import Any, cast
 from onfold.formula import Formula, FormulaFault, evaluate
 from onfold.geometry.fault import Fault
 from onfold.geometry.path import Path, length
-from onfold.pattern import Edge, Fact, Grain, Inner, Level, Mark, Notch, Opening, Point, Seam
+from onfold.pattern import Edge, Fact, Inner, Level, Mark, Notch, Opening, Point, Seam
 from onfold.problems import Problem, Severity, problem
-from onfold.recipe.laid import CutOut, NotchAsked, NotchSpot, PieceStart
+from onfold.recipe.laid import CutOut, GrainAsked, NotchAsked, NotchSpot, PieceStart
 from onfold.recipe.yaml_nodes import did_you_mean
 from onfold.units import System, say_length
 
@@ -114,6 +114,11 @@ class Bench:
             says = f"The outline of {name} is not closed yet."
             raise self.stop("STEP-NAME", says, lost=f"outline of {name}", on=name)
         return cast(Outline, found)
+
+    def closed(self, piece: str) -> None:
+        """End the step where a piece is not closed yet. Where its outline runs is not read."""
+        if self.look(("edges", piece)) is None:
+            self.outline(piece)
 
     def edge(self, name: str, piece: str | None = None) -> tuple[Edge, ...]:
         """Return the edge of this name or the leaves of this root, in order round the piece (this one)."""
@@ -336,8 +341,8 @@ class Bench:
         """Open the garment along edges."""
         self.lay(("opening", opening.name), opening)
 
-    def put_grain(self, grain: Grain, piece: str) -> None:
-        """Draw the grain line."""
+    def put_grain(self, grain: GrainAsked, piece: str) -> None:
+        """Ask for the grain line."""
         self.lay(("grain", piece), grain)
 
     def put_cut_out(self, cut_out: CutOut, piece: str) -> None:

@@ -9,18 +9,18 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from functools import lru_cache
-from typing import Any
+from typing import Any, Literal
 
 import numpy as np
 
 from onfold.cloth import Cloth
 from onfold.construction import Finish, FinishFault, is_hem, read_finish, turn_of_cloth
-from onfold.geometry.curve import Floats
+from onfold.geometry.curve import Bounds, Floats
 from onfold.geometry.fault import Fault
 from onfold.geometry.offset import OffsetEdge, offset_outlines
 from onfold.geometry.path import (
     Path,
-    bounds_of,
+    all_bounds,
     end,
     flatten_all,
     joined,
@@ -39,9 +39,9 @@ from onfold.geometry.region import is_valid, why_invalid
 from onfold.pattern import Edge, Grain, Inner, Level, Mark, Opening, Piece, Seam
 from onfold.problems import Place, Problem, problem
 from onfold.recipe.bench import Key
-from onfold.recipe.laid import CutOut, PieceStart
+from onfold.recipe.laid import CutOut, GrainAsked, PieceStart
+from onfold.recipe.marking import grain_line, measure_notched, placed_notch
 from onfold.recipe.memory import same
-from onfold.recipe.notches import measure_notched, placed_notch
 
 Texts = Mapping[str, tuple[str, Place]]
 """Finishes by seam, `EDGE of PIECE` or `EDGE`: the maker's words and where they stand."""
@@ -214,7 +214,9 @@ def _pieces(
             problems[name].append(closing)
             continue
         outlines[name] = outline
-    shifts = _shifts(state, outlines)
+    around = all_bounds([[edge.path for edge in outline] for outline in outlines.values()])
+    bounds = dict(zip(outlines, around, strict=True))
+    shifts = {name: _shift(state["piece", name], each) for name, each in bounds.items()}
     edges = {
         name: tuple(
             _with_allowance(edge, text, cloth, shifts[name], name, problems[name])
@@ -224,27 +226,20 @@ def _pieces(
     }
     measure_notched({name: (own, _listed(state, "notch", name)) for name, own in edges.items()})
     cuts = dict(zip(edges, offset_outlines([_to_cut(each) for each in edges.values()]), strict=True))
-    made = {name: _piece(state, name, edges[name], shifts[name], cuts[name], problems[name]) for name in edges}
+    made = {name: _piece(state, name, edges[name], bounds[name], cuts[name], problems[name]) for name in edges}
     return [(made.get(name), tuple(problems[name])) for name in names]
 
 
-def _shifts(state: Mapping[Key, Any], outlines: Mapping[str, tuple[Edge, ...]]) -> dict[str, float]:
-    """Return how far each piece must be moved so that it lies right of its centre line; on the fold it does."""
-    paths = [edge.path for outline in outlines.values() for edge in outline]
-    # no curve leaves the hull of its control points
-    if not paths or bool(np.concatenate([each.curves for each in paths])[..., 0].min() >= 0.0):
-        return dict.fromkeys(outlines, 0.0)
-    return {
-        name: 0.0 if state["piece", name].on_fold else max(0.0, -bounds_of([edge.path for edge in outline])[0])
-        for name, outline in outlines.items()
-    }
+def _shift(begun: PieceStart, bounds: Bounds) -> float:
+    """Return how far a piece must be moved so that it lies right of its centre line; on the fold it does."""
+    return 0.0 if begun.on_fold else max(0.0, -bounds[0])
 
 
 def _piece(
     state: Mapping[Key, Any],
     name: str,
     edges: tuple[Edge, ...],
-    shift: float,
+    bounds: Bounds,
     cut: Floats | Fault,
     problems: list[Problem],
 ) -> Piece | None:
@@ -263,7 +258,9 @@ def _piece(
         return None
     begun: PieceStart = state["piece", name]
     cut_out: CutOut | None = state.get(("cut out", name))
-    grain: Grain | None = state.get(("grain", name))
+    asked: GrainAsked | None = state.get(("grain", name))
+    grain = None if asked is None else grain_line(asked, bounds)
+    shift = _shift(begun, bounds)
     inners = [each for each in _listed(state, "inner", name) if each.kind not in ("dropped", "slash")]
     marks = _listed(state, "mark", name)
     return Piece(
@@ -302,7 +299,8 @@ def _shifted_grain(grain: Grain | None, shift: float) -> Grain | None:
 def _with_allowance(edge: Edge, text: str, cloth: Cloth, shift: float, piece: str, problems: list[Problem]) -> Edge:
     path = moved(edge.path, shift, 0.0) if shift else edge.path
     if edge.fold or edge.finish == "dart" or not text:
-        return replace(edge, path=path, finish=edge.finish if edge.finish == "dart" else text)
+        said = edge.finish if edge.finish == "dart" else text
+        return Edge(edge.name, path, edge.parent, edge.fold, edge.allowance, said, edge.corner)
     read = _read(text, cloth)
     if isinstance(read, FinishFault):
         problems.append(
@@ -319,7 +317,8 @@ def _with_allowance(edge: Edge, text: str, cloth: Cloth, shift: float, piece: st
     allowance = read.allowance
     if edge.name == "armhole facing":
         allowance = max(0.0, allowance - turn_of_cloth(cloth))
-    return replace(edge, path=path, allowance=allowance, finish=text, corner="mirrored" if is_hem(read) else "mitred")
+    corner: Literal["mirrored", "mitred"] = "mirrored" if is_hem(read) else "mitred"
+    return Edge(edge.name, path, edge.parent, edge.fold, allowance, text, corner)
 
 
 def _to_cut(edges: tuple[Edge, ...]) -> list[OffsetEdge]:

@@ -1,8 +1,9 @@
-"""What lies on the bench beside the pattern's own nouns: a piece as begun, how often it is cut, a notch asked for."""
+"""What lies on the bench beside the pattern's own nouns: a piece as begun, how often it is cut, what is asked for."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Literal
 
 
 @dataclass(frozen=True)
@@ -41,3 +42,11 @@ class NotchSpot:
     number: int
     t: float
     kind: str
+
+
+@dataclass(frozen=True)
+class GrainAsked:
+    """A grain line asked for: it runs down the piece or along it, as that stands in the end."""
+
+    kind: Literal["straight", "cross", "bias"]
+    way: Literal["down", "along"]

@@ -111,23 +111,23 @@ def same(a: Any, b: Any) -> bool:
     """Return whether two things on the bench are the same to the last bit (so that 0.0 is not -0.0)."""
     if a is b:
         return True
-    if type(a) is not type(b):
+    kind: type[Any] = type(a)
+    if kind is not type(b):
         return False
-    if isinstance(a, float):
-        return a == b and copysign(1.0, a) == copysign(1.0, b)
-    if isinstance(a, np.ndarray):
-        return bool(a.shape == b.shape and a.tobytes() == b.tobytes())
-    if isinstance(a, tuple):
+    if kind is float:
+        return bool(a == b and (a != 0.0 or copysign(1.0, a) == copysign(1.0, b)))
+    if kind is tuple:
         return len(a) == len(b) and all(map(same, a, b))
-    if is_dataclass(a):
-        kind: Any = type(a)
-        values = _values(kind)
-        return all(map(same, values(a), values(b)))
-    return bool(a == b)
+    if kind is np.ndarray:
+        return bool(a.shape == b.shape and a.tobytes() == b.tobytes())
+    values = _values(kind)  # type: ignore[arg-type]
+    return bool(a == b) if values is None else all(map(same, values(a), values(b)))
 
 
 @cache
-def _values(kind: type[Any]) -> Callable[[Any], tuple[Any, ...]]:
-    """Return what takes the values of a dataclass's fields."""
+def _values(kind: type[Any]) -> Callable[[Any], tuple[Any, ...]] | None:
+    """Return what takes the values of a dataclass's fields; None for what is no dataclass."""
+    if not is_dataclass(kind):
+        return None
     names = [each.name for each in fields(kind)]
     return attrgetter(*names) if len(names) > 1 else lambda each: tuple(getattr(each, name) for name in names)

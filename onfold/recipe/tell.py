@@ -9,12 +9,12 @@ from typing import Any
 
 from onfold.body.taken import Taken
 from onfold.drawing import Drawing, PenName, Stroke, Word, box_of
-from onfold.geometry.path import Path, at, length, line
-from onfold.pattern import Edge, Grain, Inner, Mark, Point
+from onfold.geometry.path import Path, at, bounds_of, length, line
+from onfold.pattern import Edge, Inner, Mark, Point
 from onfold.recipe.bench import Key
-from onfold.recipe.laid import NotchAsked, NotchSpot
+from onfold.recipe.laid import GrainAsked, NotchAsked, NotchSpot
+from onfold.recipe.marking import along_edge, grain_line
 from onfold.recipe.memory import Run
-from onfold.recipe.notches import along_edge
 from onfold.recipe.replay import Replayed
 from onfold.recipe.step import Told
 from onfold.recipe.telling import Telling
@@ -149,8 +149,12 @@ def _mark(key: Key, value: Mark, pen: PenName, before: Mapping[Key, Any]) -> Dra
     return _point(key, value.at, pen, before)
 
 
-def _grain(key: Key, value: Grain, pen: PenName, before: Mapping[Key, Any]) -> Drawn:
-    return [((line(value.start, value.end),), pen, f"{value.kind} grain")]
+def _grain(key: Key, value: GrainAsked, pen: PenName, before: Mapping[Key, Any]) -> Drawn:
+    outline: tuple[Edge, ...] = before.get(("outline", key[1])) or ()
+    if not outline:
+        return []
+    grain = grain_line(value, bounds_of([each.path for each in outline]))
+    return [((line(grain.start, grain.end),), pen, f"{grain.kind} grain")]
 
 
 def _notch(key: Key, value: NotchAsked | NotchSpot, pen: PenName, before: Mapping[Key, Any]) -> Drawn:

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from typing import ClassVar, Literal
 
-from onfold.geometry.path import bounds_of, end, length, nearest, start
+from onfold.geometry.path import end, length, nearest, start
 from onfold.geometry.point import distance
-from onfold.pattern import Edge, Grain, Run, Seam
+from onfold.pattern import Run, Seam
 from onfold.recipe.bench import Bench
-from onfold.recipe.laid import CutOut, NotchAsked, NotchSpot
+from onfold.recipe.laid import CutOut, GrainAsked, NotchAsked, NotchSpot
 from onfold.recipe.step import (
     EdgeOfPiece,
     FinishText,
@@ -175,21 +175,9 @@ class LayGrain:
     reason: ClassVar[str] = "The piece is laid so that this line runs with the selvage (on the bias: slantwise to it)."
 
     def run(self, bench: Bench) -> None:
-        """Draw it a third into the piece, clear of a fold along the middle, half as long as the piece."""
-        outline: tuple[Edge, ...] = bench.outline(self.piece)
-        left, low, right, high = bounds_of([each.path for each in outline])
-        x, y = (left + right) / 2.0, (low + high) / 2.0
-        if self.way == "along":
-            y = low + (high - low) / 3.0
-        else:
-            x = left + (right - left) / 3.0
-        if self.way == "along":
-            reach = (right - left) / 4.0
-            grain = Grain(self.kind, (x - reach, y), (x + reach, y))
-        else:
-            reach = (high - low) / 4.0
-            grain = Grain(self.kind, (x, y - reach), (x, y + reach))
-        bench.put_grain(grain, self.piece)
+        """Ask for it: a third into the piece, clear of a fold along the middle, half as long as the piece."""
+        bench.closed(self.piece)
+        bench.put_grain(GrainAsked(self.kind, self.way), self.piece)
 
     def say(self, told: Telling) -> str:
         """Tell."""

@@ -1,12 +1,16 @@
-"""Where the notches asked for come to lie: by the tape, laid along all edges that carry one in one batch."""
+"""Where the notches and grain lines asked for come to lie: by the tape, and by the bounds of the piece.
+
+The tape is laid along all edges that carry a notch in one batch.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 
+from onfold.geometry.curve import Bounds
 from onfold.geometry.path import along, at, measure_all
-from onfold.pattern import Edge, Notch
-from onfold.recipe.laid import NotchAsked, NotchSpot
+from onfold.pattern import Edge, Grain, Notch
+from onfold.recipe.laid import GrainAsked, NotchAsked, NotchSpot
 
 Asked = NotchAsked | NotchSpot
 
@@ -35,3 +39,13 @@ def along_edge(edge: Edge, asked: Asked) -> float:
         return asked.along
     # an edge drawn anew since may have fewer curves
     return along(edge.path, min(asked.number, len(edge.path.curves) - 1), asked.t)
+
+
+def grain_line(asked: GrainAsked, bounds: Bounds) -> Grain:
+    """Return the line a third into the piece, clear of a fold along the middle, half as long as the piece."""
+    left, low, right, high = bounds
+    if asked.way == "along":
+        x, y, reach = (left + right) / 2.0, low + (high - low) / 3.0, (right - left) / 4.0
+        return Grain(asked.kind, (x - reach, y), (x + reach, y))
+    x, y, reach = left + (right - left) / 3.0, (low + high) / 2.0, (high - low) / 4.0
+    return Grain(asked.kind, (x, y - reach), (x, y + reach))
