@@ -6,11 +6,11 @@ from collections.abc import Sequence
 from functools import lru_cache
 
 import numpy as np
-
 from drafting import example, unchecked
+
 from onfold.cloth import Nap, settle
 from onfold.lay.bed import Bed, Fold, bed_of
-from onfold.lay.part import Part, Ring, Way, parts_for
+from onfold.lay.part import Part, Ring, parts_for
 from onfold.pattern import Grain, Piece
 
 SHEATH, SKIRT = "alto-1-sheath", "alto-5-skirt"
@@ -56,13 +56,26 @@ def star(radii: Sequence[float]) -> Ring:
     return np.concatenate([ring, ring[:1]])
 
 
+def half_star(radii: Sequence[float]) -> Ring:
+    """A ring right of a fold on x = 0, with these radii, mm, at even angles from bottom to top."""
+    turns = np.linspace(-0.5 * np.pi, 0.5 * np.pi, len(radii))
+    ring = np.array(radii)[:, None] * np.stack([np.cos(turns), np.sin(turns)], axis=1)
+    ring[[0, -1], 0] = 0.0
+    return np.concatenate([ring, ring[:1]])
+
+
+def moved(ring: Ring, x: float, y: float) -> Ring:
+    """The ring, elsewhere."""
+    return ring + np.array((x, y))
+
+
 def piece_of(ring: Ring, name: str = "piece", cut: int = 1, *, pair: bool = False, on_fold: bool = False) -> Piece:
     """A piece that is nothing but its cut line, its grain straight up."""
     return Piece(
         name=name,
         edges=(),
         cut=cut,
-        grain=Grain((0.0, 0.0), (0.0, 1.0)),
+        grain=Grain("straight", (0.0, 0.0), (0.0, 1.0)),
         mirrored_pair=pair,
         on_fold=on_fold,
         cut_line=ring,
@@ -92,10 +105,6 @@ def pieces_of(name: str) -> tuple[Piece, ...]:
     return tuple(unchecked(example(name)).pattern.pieces)
 
 
-def garment(on: Bed, name: str) -> list[Part]:
-    return parts_for(on, [(name, pieces_of(name))])
-
-
-def tops(ways: Sequence[Way]) -> set[float]:
-    """The turns that ways have."""
-    return {way.turn for way in ways}
+def garment(on: Bed, *names: str) -> list[Part]:
+    """The parts of some of the choir's tickets."""
+    return parts_for(on, [(name, pieces_of(name)) for name in names])

@@ -14,7 +14,20 @@ import numpy as np
 
 from onfold.geometry.point import Point
 from onfold.lay.bed import Band, Bed
-from onfold.lay.nofit import UNIT, Box, Paths, blocked_along, free, gaps, in_units, no_fit, outline, simplified, united
+from onfold.lay.nofit import (
+    GIVE,
+    UNIT,
+    Box,
+    Paths,
+    blocked_along,
+    free,
+    gaps,
+    in_units,
+    no_fit,
+    outline,
+    simplified,
+    united,
+)
 from onfold.lay.part import Part, Ring, Way
 from onfold.lay.placed import SLACK, Placed
 
@@ -83,7 +96,8 @@ class Spot(NamedTuple):
 class Ground:
     """The bed with all that may not be lain on, and what has been found out about the parts to be laid on it.
 
-    `kinds` gives for each part which others are the same to lay; `stands` for each kind how it may stand.
+    `give` is by how many units outlines are made smaller. `kinds` gives for each part the first that is the same to
+    lay; `stands` for each kind how it may stand.
     """
 
     parts: Sequence[Part]
@@ -91,6 +105,7 @@ class Ground:
     kept_off: Sequence[Ring] = ()
     end: float | None = None
     repeat: Repeat | None = None
+    give: int = GIVE
     kinds: list[int] = field(init=False)
     stands: dict[int, tuple[Stand, ...]] = field(init=False)
     _outlines: list[Paths] = field(init=False)
@@ -119,7 +134,7 @@ class Ground:
         found: dict[object, Stand] = {}
         plain = simplified(part.ring)
         for way in part.ways:
-            ring, paths = part.ring @ way.matrix.T, outline(plain @ way.matrix.T)
+            ring, paths = part.ring @ way.matrix.T, outline(plain @ way.matrix.T, self.give)
             (left, low), (right, high) = ring.min(axis=0).tolist(), ring.max(axis=0).tolist()
             if not paths or (self.end is not None and right - left > self.end + SLACK):
                 continue

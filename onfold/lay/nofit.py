@@ -153,20 +153,20 @@ def _forward(path: Points) -> Points:
     return path if _area(path) >= 0.0 else path[::-1]
 
 
-def outline(ring: Ring) -> Paths:
-    """Return a simplified ring in units, made smaller by `GIVE`: simple anticlockwise paths, none where it is flat."""
+def outline(ring: Ring, give: int = GIVE) -> Paths:
+    """Return a simplified ring in units, made smaller by `give`: simple anticlockwise paths, none where it is flat."""
     points = in_units(ring)
     if len(points) < 3:
         return []
-    return shrunk(united([points]))
+    return shrunk(united([points]), give)
 
 
-def shrunk(paths: Sequence[Points]) -> Paths:
-    """Return outlines made smaller by `GIVE`."""
+def shrunk(paths: Sequence[Points], give: int) -> Paths:
+    """Return outlines made smaller by so many units."""
     offset = pyclipper.PyclipperOffset(2.0)
     for path in paths:
         offset.AddPath(path.tolist(), pyclipper.JT_MITER, pyclipper.ET_CLOSEDPOLYGON)
-    return [_forward(each) for each in _arrays(offset.Execute(-GIVE)) if _area(each) > 0.0]
+    return [_forward(each) for each in _arrays(offset.Execute(-give)) if _area(each) > 0.0]
 
 
 def no_fit(fixed: Sequence[Points], moved: Sequence[Points]) -> Paths:

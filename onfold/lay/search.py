@@ -19,6 +19,7 @@ from dataclasses import dataclass, field, replace
 from onfold.geometry.region import area
 from onfold.lay.bed import Bed
 from onfold.lay.ground import LEANS, Ground, Lean, Repeat, Spot, Stand
+from onfold.lay.nofit import GIVE
 from onfold.lay.part import Part, Ring
 from onfold.lay.placed import Lay, Placed, faults_of
 
@@ -65,12 +66,17 @@ def search(
     lay, which says after how many trials. `start` is a lay of these parts to begin from, left out where it has
     faults. `progress` is called with each better lay; where it returns False the search ends with that.
     """
-    ground = Ground(parts, bed, kept_off, end, repeat)
-    if not all(ground.stands[kind] for kind in ground.kinds):
-        return None
-    hunt = _Hunt(ground, random.Random(seed), seed, progress, time.perf_counter() + seconds)
-    hunt.run(_usual_trials(ground) if trials is None else trials, start)
-    return hunt.best_lay
+    until = time.perf_counter() + seconds
+    for give in (GIVE, -GIVE):
+        # so long an edge that what is given along it is too much for the judge is rare: then nothing is given
+        ground = Ground(parts, bed, kept_off, end, repeat, give)
+        if not all(ground.stands[kind] for kind in ground.kinds):
+            return None
+        hunt = _Hunt(ground, random.Random(seed), seed, progress, until)
+        hunt.run(_usual_trials(ground) if trials is None else trials, start)
+        if hunt.best_lay is not None:
+            return hunt.best_lay
+    return None
 
 
 def _usual_trials(ground: Ground) -> int:
@@ -188,6 +194,7 @@ class _Hunt:
         told, spots = list(kept.hands), list(kept.spots)
         for index, stand, lean in hands:
             if self.best is not None and time.perf_counter() > self.until:
+                self.trials -= 1
                 raise _Stopped
             found = self._best_of(index, stand, lean, spots, bar)
             if found is None:
