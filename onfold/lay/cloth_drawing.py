@@ -116,12 +116,11 @@ def edge_words(lay: Lay, facts: LayFacts, stretch: Stretch, letter: float) -> tu
     side = f"pile down, {bed.upward} up" if "pile" in facts.surface else f"{bed.upward} up"
     upper = f"{far} · {layers}, {side}"
     words = [Word(upper, (0.0, high + 1.7 * u), letter, layer="sheet")]
-    words.append(Word(near, (3.2 * u, -6.7 * u), letter, layer="sheet"))
+    words.append(Word(near, (6.0 * u, -6.7 * u), letter, layer="sheet"))
     if bed.fold == "both edges to the middle":
         words.append(Word("selvages", (view.wide + 3.4 * u, high / 2), letter, 90.0, "middle", "sheet"))
-    if bed.fold == "crosswise" and not (stretch.goes or ends_of(lay, facts).torn):
-        side_word = "fold" if not bed.turned else "cut apart here"
-        words.append(Word(side_word, (view.wide + 3.4 * u, high / 2), letter, 90.0, "middle", "sheet"))
+    if bed.fold == "crosswise" and not bed.turned and not (stretch.goes or ends_of(lay, facts).torn):
+        words.append(Word("fold", (view.wide + 3.4 * u, high / 2), letter, 90.0, "middle", "sheet"))
     strokes: list[Stroke] = []
     taken = width_of(upper, letter)
     row = high + 1.7 * u
@@ -167,13 +166,14 @@ def ruler(lay: Lay, facts: LayFacts, stretch: Stretch, ends: Ends, letter: float
     ticked = next((each for each in steps if each * unit / view.scale >= 2.4 * u), numbered)
     y = -2.6 * u
     strokes = [Stroke(line((0.0, y), (view.wide, y)), "furniture", "sheet", name="tape")]
-    words = []
+    words: list[Word] = []
     for k in range(math.ceil(view.low / (ticked * unit) - 1e-9), math.floor(view.high / (ticked * unit) + 1e-9) + 1):
         x = view.point(k * ticked * unit, 0.0)[0]
         whole = (k * ticked) % numbered == 0
         strokes.append(Stroke(line((x, y), (x, y - (1.5 if whole else 0.8) * u)), "furniture", "sheet"))
-        if whole and (k or not stretch.came) and (x > 24.0 * u or k == 0) and x < view.wide - 1.0 * u:
-            words.append(Word(f"{k * ticked}", (x, -6.7 * u), letter, 0.0, "middle", "sheet"))
+        if whole and (k or not stretch.came) and (x > 28.0 * u or k == 0) and x < view.wide - 1.0 * u:
+            text = f"{k * ticked}" if words else f"{k * ticked} {facts.units}"
+            words.append(Word(text, (x, -6.7 * u), letter, 0.0, "middle", "sheet"))
     more, said = _lengths(lay, facts, stretch, ends, letter)
     strokes, words = strokes + more, words + said
     if not stretch.came:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Literal, get_args
 
 import numpy as np
 from numpy.typing import NDArray
@@ -14,6 +15,9 @@ from onfold.geometry.point import Point
 from onfold.lay.lettering import LEAD, width_of
 
 Floats = NDArray[np.float64]
+Over = Literal["clear", "between", "over"]
+OVER: tuple[Over, ...] = get_args(Over)
+"""How words stand to a grain line: clear of it, between its ends, or over all of it but its heads."""
 Line = tuple[str, bool]
 """Words and whether they are bold."""
 
@@ -154,28 +158,33 @@ def angles_for(ring: Floats) -> tuple[float, ...]:
 
 
 def place_block(
-    ring: Floats,
-    blocks: Sequence[tuple[Block, bool]],
-    taken: Sequence[Floats],
-    cell: float,
+    ring: Floats, blocks: Sequence[tuple[Block, Over]], taken: Sequence[Floats], cell: float
 ) -> tuple[list[Word], int] | None:
     """Return the first of the blocks that fits inside a ring, and its number; None where none does.
 
-    Each block says whether it may lie over the last of the `taken` lines (the grain line, which is then broken there).
+    Each block says how it stands to the last of the `taken` lines, the grain line, which is broken under words.
     """
-    rooms: dict[tuple[float, bool], Room] = {}
+    rooms: dict[tuple[float, Over], Room] = {}
     angles = angles_for(ring)
     for number, (block, over) in enumerate(blocks):
         for angle in angles:
             key = (angle, over)
             if key not in rooms:
-                room = Room(ring, angle, cell)
-                room.keep_within(ring)
-                for each in taken[: len(taken) - 1] if over else taken:
-                    room.take_line(each)
-                rooms[key] = room
+                rooms[key] = Room(ring, angle, cell)
+                rooms[key].keep_within(ring)
+                for each in _kept_off(taken, over):
+                    rooms[key].take_line(each)
             for clear in (1.2, 0.45):
                 middle = rooms[key].place(*block.sides, clear * block.size)
                 if middle is not None:
                     return block.at(middle, angle), number
     return None
+
+
+def _kept_off(taken: Sequence[Floats], over: Over) -> list[Floats]:
+    """Return the lines that words keep off: a grain line's whole shaft, its ends alone, or nothing of it."""
+    if over == "clear" or not taken:
+        return list(taken)
+    first, last = taken[-1][0], taken[-1][-1]
+    ends = [np.array((first, first + (last - first) * 0.22)), np.array((last - (last - first) * 0.22, last))]
+    return [*taken[:-1], *(ends if over == "between" else [])]

@@ -290,7 +290,7 @@ def _set_in(
 def _flow(pages: list[Inks], items: Sequence[Item], y: float, count: int, wide: float, height: float) -> None:
     """Set the items in columns below what stands on the last page, then on as many pages as they need."""
     rest = list(items)
-    if rest and height + y < 34.0:
+    if rest and height + y < 24.0:
         pages.append(([], []))
         y = 0.0
     while rest:

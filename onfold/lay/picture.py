@@ -18,7 +18,7 @@ from onfold.lay.beside import Apart, set_apart
 from onfold.lay.cloth_drawing import Stretch, bars, cloth_strokes, edge_words, ends_of, ruler
 from onfold.lay.facts import LayFacts
 from onfold.lay.hatching import Floats, broken, hatch, stretch_of_ring
-from onfold.lay.labels import Block, place_block
+from onfold.lay.labels import Block, Over, place_block
 from onfold.lay.legend import foot_of
 from onfold.lay.lettering import frame_of
 from onfold.lay.measured import spots_of
@@ -94,10 +94,10 @@ def draw_stretch(
     beside, leaders = set_apart(lay, view, [*apart, *unnamed], rings, words, size)
     words += beside
     frames = [frame for each in inked for frame in each.frames]
-    frames += [frame_of(word, 0.3 * size) for word in (*flaw_words, *beside)]
+    left_over, left_words = _left(lay, facts, view, words, size)
+    frames += [frame_of(word, 0.3 * size) for word in (*flaw_words, *beside, *left_words)]
     ground = _ground(lay, facts, stretch, frames, size)
     drawn = [stroke for each in inked for stroke in each.drawn(size)]
-    left_over, left_words = _left(lay, facts, view, words, size)
     every = (*ground, *left_over, *flaws, *strokes, *drawn, *marks, *leaders)
     all_words = (*words, *left_words)
     title = f"the lay from {facts.say(view.low)} to {facts.say(min(view.high, ends.drawn))}"
@@ -113,7 +113,7 @@ def _label(lay: Lay, each: Inked, full: bool, size: float) -> tuple[list[Word], 
         words, number = placed
         each.frames.append(_around(words, size * 0.35))
         return words, blocks[number][2]
-    bare = [(block, False) for block in bare_blocks(each.spot, size)] if full else []
+    bare: list[tuple[Block, Over]] = [(block, "clear") for block in bare_blocks(each.spot, size)] if full else []
     placed = place_block(each.ring, bare, each.fixed, size * 0.08)
     if placed is None or not bared(each, _around(placed[0], 0.0), size):
         return None
@@ -149,7 +149,7 @@ def _flaws(lay: Lay, facts: LayFacts, view: View, size: float) -> tuple[list[Str
         if len(part) < 4:
             continue
         ring, name = view.at(part), facts.flaw(number)
-        own = place_block(ring, [(Block(((name, False),), size), False)], (), size * 0.2)
+        own = place_block(ring, [(Block(((name, False),), size), "clear")], (), size * 0.2)
         own_words = own[0] if own is not None else []
         frames = [_around(own_words, size * 0.3)] if own_words else []
         for angle in (45.0, -45.0):
@@ -178,7 +178,7 @@ def _left(lay: Lay, facts: LayFacts, view: View, words: Sequence[Word], size: fl
         text = f"left: {facts.say(long)} × {facts.say(wide)}"
         blocks = [Block(((text, False),), size * 0.85), Block((("left:", False), (text[6:], False)), size * 0.85)]
         own = place_block(
-            ring, [(block, False) for block in blocks], _in_the_way(lay, view, (*words, *said)), size * 0.2
+            ring, [(block, "clear") for block in blocks], _in_the_way(lay, view, (*words, *said)), size * 0.2
         )
         if own is not None:
             frames = [frame_of(word, 0.3 * word.size) for word in words]

@@ -12,13 +12,13 @@ from onfold.drawing import PenName, Stroke
 from onfold.geometry.path import polyline
 from onfold.geometry.point import Point, direction
 from onfold.lay.hatching import Floats, broken, hatch, stretch_of_line, stretch_of_ring
-from onfold.lay.labels import Block, Room
+from onfold.lay.labels import OVER, Block, Over, Room
 from onfold.lay.measured import Spot, cut_singly
 from onfold.lay.placed import Lay
 from onfold.lay.signs import View, bracket, chalk_arrow, head, ruled, step
 
-_CUT: PenName = "notch"
-"""Lighter than a life-size cut line: pieces a millimetre apart on the paper are still two."""
+_LIFE = 3.0
+"""1 : n below which cut lines are as heavy as on the pattern; smaller, pieces a millimetre apart are still two."""
 _ON_FOLD = 0.05
 """mm within which a point of a half piece lies on its fold."""
 
@@ -123,15 +123,16 @@ def _top(spot: Spot) -> str:
 
 def _cut_strokes(spot: Spot, view: View) -> list[Stroke]:
     """Return the cut line within the stretch: whole and closed, or in runs; never along a fold."""
+    pen: PenName = "cut" if view.scale < _LIFE else "notch"
     ring, name = spot.ring, f"{spot.name} cut line"
     inside = float(ring[:, 0].min()) >= view.low - 1e-6 and float(ring[:, 0].max()) <= view.high + 1e-6
     if inside and not spot.placed.part.on_fold:
-        return [Stroke(polyline(view.at(ring)), _CUT, "cut lines", closed=True, name=name)]
+        return [Stroke(polyline(view.at(ring)), pen, "cut lines", closed=True, name=name)]
     runs = [ring]
     if spot.placed.part.on_fold:
         runs = _off_fold(ring, spot.placed.part.ring)
     parts = [part for run in runs for part in stretch_of_line(run, view.low, view.high) if len(part) > 1]
-    return [Stroke(polyline(view.at(part)), _CUT, "cut lines", name=name) for part in parts]
+    return [Stroke(polyline(view.at(part)), pen, "cut lines", name=name) for part in parts]
 
 
 def _off_fold(ring: Floats, flat: Floats) -> list[Floats]:
@@ -258,10 +259,11 @@ def tell_short(lay: Lay, spot: Spot) -> str:
     return ", ".join([spot.name, *notes_of(lay, spot)])
 
 
-def label_blocks(lay: Lay, spot: Spot, size: float, full: bool) -> list[tuple[Block, bool, bool]]:
-    """Return a piece's words from the fullest to its number alone: (block, may break the grain line, says all)."""
+def label_blocks(lay: Lay, spot: Spot, size: float, full: bool) -> list[tuple[Block, Over, bool]]:
+    """Return a piece's words from the fullest to its number alone: (block, how it stands to the grain
+    line, says all)."""
     name, number = spot.called, str(spot.number)
-    found: list[tuple[Block, bool, bool]] = []
+    found: list[tuple[Block, Over, bool]] = []
     if full:
         which = [f"{spot.placed.part.copy} of {spot.of}"] if spot.of > 1 else []
         rest = tuple((each, False) for each in (*which, *notes_of(lay, spot)))
@@ -274,14 +276,15 @@ def label_blocks(lay: Lay, spot: Spot, size: float, full: bool) -> list[tuple[Bl
             ((f"{number}  {name}", True), (", ".join(text for text, _ in rest), False)) if len(rest) > 1 else headed
         )
         one = ((", ".join([f"{number}  {name}", *(text for text, _ in rest)]), True),)
+        every = (headed, joined, stacked, one, lower)
         for scale in (1.25, 1.0, 0.85, 0.75):
-            for over in (False, True):
-                each = (headed, joined, stacked, one, lower)
-                found += [(Block(lines, size * scale), over, True) for lines in each]
-        for lines in (((f"{number}  {name}", True),), tuple((each, True) for each in (f"{number}  {first}", *others))):
-            found += [(Block(lines, size * 0.75), over, not rest) for over in (False, True)]
+            for over in OVER[:2]:
+                found += [(Block(lines, size * scale), over, True) for lines in every]
+        found += [(Block(lines, size * scale), "over", True) for scale in (1.0, 0.75) for lines in every]
+        named = (((f"{number}  {name}", True),), tuple((each, True) for each in (f"{number}  {first}", *others)))
+        found += [(Block(lines, size * 0.75), over, not rest) for over in OVER for lines in named]
     for scale in (1.1, 0.85, 0.75):
-        found += [(Block(((number, True),), size * scale), over, False) for over in (False, True)]
+        found += [(Block(((number, True),), size * scale), over, False) for over in OVER]
     return found
 
 
