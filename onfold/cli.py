@@ -11,15 +11,18 @@ recipe or the command cannot be read, or the files cannot be written (nothing is
 from __future__ import annotations
 
 import io
+import signal
 import sys
+import threading
 import time
+from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import click
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Callable, Iterator, Sequence
 
     from onfold.problems import Problem
     from onfold.project import Garment
@@ -45,14 +48,36 @@ AS_JSON = click.option("--json", "as_json", is_flag=True, help="Print as JSON, f
 
 
 class _Progress:
-    """Says on stderr what the command is at, once it takes longer than a second."""
+    """Says on stderr what the command is at, once it takes longer than a second, and not over and over."""
 
     def __init__(self) -> None:
         self.began = time.monotonic()
+        self.said = ("", 0.0)
 
     def __call__(self, what: str) -> None:
-        if time.monotonic() - self.began > SLOW:
+        now = time.monotonic()
+        if now - self.began > SLOW and (what.split(":")[0] != self.said[0] or now - self.said[1] > SLOW):
+            self.said = (what.split(":")[0], now)
             click.echo(f"{what} …", err=True)
+
+
+@contextmanager
+def _enough() -> Iterator[Callable[[], bool]]:
+    """Hear the first Ctrl-C as "enough": what is best so far is kept. A second one breaks off."""
+    heard: list[int] = []
+
+    def hear(number: int, _: object) -> None:
+        if heard:
+            raise KeyboardInterrupt
+        heard.append(number)
+        click.echo("Stopping: the best lay so far is kept. Ctrl-C again breaks off.", err=True)
+
+    before = signal.signal(signal.SIGINT, hear) if threading.current_thread() is threading.main_thread() else None
+    try:
+        yield lambda: bool(heard)
+    finally:
+        if before is not None:
+            signal.signal(signal.SIGINT, before)
 
 
 @click.group(context_settings={"help_option_names": ["-h", "--help"], "max_content_width": WIDEST})
@@ -184,10 +209,10 @@ def lay(tickets: tuple[Path, ...], folder: Path, as_json: bool, **wish: Any) -> 
 
     Exit 0: laid. Exit 1: laid, but the pattern has a stop. Exit 2: it cannot be read or laid; nothing is written.
     """
-    progress = _Progress()
     from onfold.project_lay_asked import asked_of
 
-    found = asked_of(tickets, folder, wish, progress)
+    with _enough() as stopped:
+        found = asked_of(tickets, folder, wish, _Progress(), stopped)
     code = 2 if found.refused or not found.files else _code(found.problems)
     failed = []
     if code < 2:

@@ -11,7 +11,7 @@ from typing import Any
 from onfold.cloth import Cloth
 from onfold.lay.bed import FOLDS, SAID, Bed, Fold, bed_of
 from onfold.lay.buy import SHOP_WIDTHS, Buy, buy_of, say_buy
-from onfold.lay.choosing import Answer, Asked, Group, alone_of, answer_for, answers_for, shortest
+from onfold.lay.choosing import Answer, Asked, Group, answers_for, shortest
 from onfold.lay.file import digest, digest_text, lay_data, read_back
 from onfold.lay.flaws import flaw_rings
 from onfold.lay.part import Part, parts_for
@@ -43,6 +43,8 @@ class Wish:
     other_widths: bool = True
     earlier: Mapping[str, Any] = field(default_factory=dict, compare=False)
     """Lays found before, by material, as read from their files: one for the same wish is kept as it is."""
+    stopped: Callable[[], bool] = field(default=lambda: False, compare=False)
+    """Asked again and again while a lay is sought: once it says so, the best so far is kept."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -140,8 +142,11 @@ def _lay_material(
         flaws = flaw_rings(cloth, fold, end)
         if isinstance(flaws, str):
             answers.append(Answer(fold, None, flaws))
+        elif wish.stopped() and any(each.lay is not None for each in answers):
+            answers.append(Answer(fold, None, "the search was stopped before it"))
         else:
-            answers += answers_for(replace(asked, kept_off=flaws, end=_end_of(end, fold)), (fold,))
+            better = _better(fold, units, wish, says)
+            answers += answers_for(replace(asked, kept_off=flaws, end=_end_of(end, fold)), (fold,), better)
     if before is not None and before.bed.fold in folds:
         answers.append(Answer(before.bed.fold, before))
     best = shortest(answers)
@@ -150,9 +155,19 @@ def _lay_material(
         laid = _laid_of(material, cloth, mark, best.lay, units, matches)
     if laid is None or best is None:
         return None, [_refused(answers, material, cloth, wish, garments[0])]
-    laid = replace(laid, folds=tuple(map(_fold_row, answers)), alone=_alone(asked, best, groups))
+    laid = replace(laid, folds=tuple(map(_fold_row, answers)), alone=best.alone)
     widths = _other_widths(laid, asked, wish, units, says) if wish.other_widths and end is None else ()
     return replace(laid, widths=widths), []
+
+
+def _better(fold: Fold, units: System, wish: Wish, says: Says) -> Callable[[Lay], bool]:
+    """Return what is told of each better lay, and whether to go on looking."""
+
+    def told(lay: Lay) -> bool:
+        says(f"{SAID[fold]}: {say_length(lay.length, units)} so far")
+        return not wish.stopped()
+
+    return told
 
 
 def _laid_of(
@@ -204,14 +219,6 @@ def _end_of(end: float | None, fold: Fold) -> float | None:
     return None if end is None else end / 2.0 if fold == "crosswise" else end
 
 
-def _alone(asked: Asked, best: Answer, groups: Sequence[Group]) -> float | None:
-    """Return how much cloth the tickets take when each is laid by itself in the same way, mm."""
-    if len(groups) < 2:
-        return None
-    lays = [answer_for(alone_of(asked, group), best.fold).lay for group in groups]
-    return None if any(lay is None for lay in lays) else sum(lay.length for lay in lays if lay is not None)
-
-
 def _other_widths(laid: Laid, asked: Asked, wish: Wish, units: System, says: Says) -> tuple[dict[str, Any], ...]:
     """Return a row for each width that shops have: the shortest fold there, and what to buy."""
     widths = sorted({*SHOP_WIDTHS[units], laid.cloth.width})
@@ -219,6 +226,8 @@ def _other_widths(laid: Laid, asked: Asked, wish: Wish, units: System, says: Say
     share = wish.seconds * WIDTHS_SHARE / (len(widths) * len(folds))
     rows: list[dict[str, Any]] = []
     for width in widths:
+        if wish.stopped():
+            break
         says(f"laying on {say_length(width, units)}")
         if abs(width - laid.cloth.width) < 0.5:
             rows.append(_row(width, laid.lay, laid.buy, ""))

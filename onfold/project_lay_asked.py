@@ -41,15 +41,24 @@ class Found:
     refused: bool = False
 
 
-def asked_of(tickets: Sequence[Path], folder: Path, words: Mapping[str, Any], says: Says) -> Found:
-    """Return what the command's words ask for: `seconds`, `fold`, `width`, `have`, `cut_again`, `afresh`."""
+def asked_of(
+    tickets: Sequence[Path],
+    folder: Path,
+    words: Mapping[str, Any],
+    says: Says,
+    stopped: Callable[[], bool] = lambda: False,
+) -> Found:
+    """Return what the command's words ask for: `seconds`, `fold`, `width`, `have`, `cut_again`, `afresh`.
+
+    Once `stopped` says so, the best lays so far are kept.
+    """
     problems: list[Problem] = []
     width, have = (_length(words.get(name), name, problems) for name in ("width", "have"))
     fold = _fold(words.get("fold"), problems)
     if problems:
         return Found(problems=tuple(problems), refused=True)
     earlier = {} if words.get("afresh") and not words.get("cut_again") else earlier_lays(folder)
-    wish = Wish(fold, width, float(words.get("seconds") or SECONDS), earlier=earlier)
+    wish = Wish(fold, width, float(words.get("seconds") or SECONDS), earlier=earlier, stopped=stopped)
     if words.get("cut_again"):
         return _cut_again(lay_tickets(tickets, replace(wish, other_widths=False), says), str(words["cut_again"]), wish)
     answer = lay_tickets(tickets, wish, says)

@@ -30,11 +30,15 @@ LIKELY = 0.6
 
 @dataclass(frozen=True, eq=False)
 class Answer:
-    """One fold's answer: its shortest lay, or in plain words why there is none."""
+    """One fold's answer: its shortest lay, or in plain words why there is none.
+
+    `alone` is the cloth, mm, that several tickets take when each is laid by itself in this way.
+    """
 
     fold: Fold
     lay: Lay | None
     why: str = ""
+    alone: float | None = None
 
 
 @dataclass(frozen=True, eq=False)
@@ -76,15 +80,18 @@ def answer_for(asked: Asked, fold: Fold, progress: Progress | None = None) -> An
     wide = too_wide(parts, bed)
     if wide:
         return Answer(fold, None, wide)
-    lay = _laid(asked, bed, parts, progress)
+    start = _one_after_another(asked, bed, parts) if len(asked.groups) > 1 else None
+    lay = _laid(asked, bed, parts, start, progress)
     if lay is None:
         past = " before the end of the cloth" if asked.end is not None else ""
         return Answer(fold, None, f"no place was found for all pieces{past}")
     faults = faults_of(lay, parts)
-    return Answer(fold, None if faults else lay, f"the lay found is faulty: {faults[0]}" if faults else "")
+    if faults:
+        return Answer(fold, None, f"the lay found is faulty: {faults[0]}")
+    return Answer(fold, lay, "", None if start is None else start.length)
 
 
-def _laid(asked: Asked, bed: Bed, parts: list[Part], progress: Progress | None) -> Lay | None:
+def _laid(asked: Asked, bed: Bed, parts: list[Part], start: Lay | None, progress: Progress | None) -> Lay | None:
     repeat = None
     if has_repeat(asked.cloth):
         stands = standing(parts, asked.cloth, asked.matches)
@@ -96,8 +103,6 @@ def _laid(asked: Asked, bed: Bed, parts: list[Part], progress: Progress | None) 
         and not asked.kept_off
         and asked.end is None
     )
-    one_by_one = len(asked.groups) > 1 and asked.end is None and not asked.kept_off and repeat is None
-    start = _one_after_another(asked, bed, parts) if one_by_one else None
     found = [start] if start is not None else []
     share = LIKELY if plain else 0.0
     if plain:
@@ -120,7 +125,12 @@ def _laid(asked: Asked, bed: Bed, parts: list[Part], progress: Progress | None) 
 
 
 def _one_after_another(asked: Asked, bed: Bed, parts: Sequence[Part]) -> Lay | None:
-    """Return the lay of all groups with each laid alone, one after another; None where one of them can't be."""
+    """Return the lay of all groups with each laid alone, one after another; None where one of them can't be.
+
+    Flaws, an end and bars across the cloth stand where they stand: there nothing can be moved on.
+    """
+    if asked.kept_off or asked.end is not None or asked.cloth.repeat_along > 0.0:
+        return None
     placed: list[Placed] = []
     so_far = 0.0
     own = {(part.whose, part.piece, part.copy): part for part in parts}
