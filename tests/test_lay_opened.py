@@ -17,9 +17,11 @@ from onfold.cloth import settle
 from onfold.geometry.region import area, overlaps
 from onfold.lay.bed import Bed, bed_of
 from onfold.lay.compaction import compacted, parted
+from onfold.lay.convex import convex_parts
 from onfold.lay.opened import GROWTH, HAIR, Kind, opened_lay, strip
 from onfold.lay.part import Part, Way, parts_for
 from onfold.lay.placed import Lay, faults_of
+from onfold.lay.settling import settled
 from onfold.pattern import Piece
 
 MEASURES = {"height": 1680.0, "bust": 920.0, "waist": 740.0, "hip": 1000.0}
@@ -282,3 +284,38 @@ class TestStrips:
         found = bench_lay.laid(bench_lay.FULL)
         assert sum(each.gap for each in found) / len(found) <= bench_lay.FULL_BAR
         assert max(each.overlap[0] for each in found) <= bench_lay.OVERLAP_BAR
+
+
+class TestSettling:
+    @settings(max_examples=25, deadline=None)
+    @given(st.integers(0, 2**32), st.integers(3, 24))
+    def test_convex_parts_fill_the_outline(self, seed: int, corners: int) -> None:
+        ring = star(np.random.default_rng(seed), corners)
+        made = convex_parts(ring)
+        assert sum(area(part) for part in made) == pytest.approx(abs(area(ring)))  # [A]
+        assert all(shapely.Polygon(part).convex_hull.area == pytest.approx(area(part)) for part in made)
+
+    @settings(max_examples=25, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+    @given(st.integers(0, 2**32), st.integers(1, 12), st.sampled_from([0.0, 20.0]))
+    def test_never_lengthens_and_never_makes_overlaps(self, seed: int, count: int, grid: float) -> None:
+        rings = strewn(seed, count, 700.0, grid)
+        if not rings:
+            return
+        moves = settled([convex_parts(ring) for ring in rings], 700.0)
+        there = [ring + move for ring, move in zip(rings, moves, strict=True)]
+        assert ends(there) <= ends(rings) + 1e-4
+        assert min(float(ring.min()) for ring in there) >= -1e-4
+        assert max(float(ring[:, 1].max()) for ring in there) <= 700.0 + 1e-4
+        # [A] the solver's limit of 1e-7 of the room, deep, along 250 mm
+        assert overlaps(there, 1e-7 * 700.0 * 250.0) == []
+
+    def test_moves_pieces_that_only_together_can_make_way(self) -> None:
+        # a wedge between two boxes: sliding alone, each box is stopped by the strip's edge or the wedge
+        wedge = np.array([(0, 40), (0, 60), (100, 50), (0, 40)], float)
+        last = np.array([(60, 0), (160, 0), (160, 44), (60, 44), (60, 0)], float)
+        other = moved(last, 0.0, 56.0)
+        rings = [wedge, last, other]
+        slid = [ring + move for ring, move in zip(rings, compacted(rings, 0.0, 100.0), strict=True)]
+        moves = settled([convex_parts(ring) for ring in rings], 100.0)
+        there = [ring + move for ring, move in zip(rings, moves, strict=True)]
+        assert overlaps(there, 1e-3) == [] and ends(there) <= ends(slid) + 1e-3

@@ -53,7 +53,7 @@ NARROW = {
 
 DOORS = {
     "shapely": "geometry/region.py",
-    "scipy": "geometry/fall.py",
+    "scipy": "geometry/solve.py",
     "yaml": "recipe/yaml_nodes.py",
     "fontTools": "writers/font.py",
     "pypdfium2": "writers/png.py",

@@ -9,6 +9,8 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 
+from onfold.geometry.solve import zero_between
+
 _NO_SPAN = 1e-200
 """A span of this share of the edge is none: the ends hang together."""
 
@@ -84,11 +86,9 @@ def _log_dip(k: float) -> float:
 
 def _solved(off: Callable[[float], float], guess: float, size: float) -> float:
     """Return the zero of a growing function of k > 0, by bracketing and Brent's method."""
-    from scipy.optimize import brentq
-
     low = high = min(max(guess, 1e-12), 700.0 + math.log1p(size))
     while off(low) > 0.0:
         low /= 4.0
     while off(high) < 0.0:
         high *= 2.0
-    return float(brentq(off, low, high, xtol=1e-300, rtol=8.9e-16, maxiter=300)) if low < high else low
+    return zero_between(off, low, high) if low < high else low

@@ -2,8 +2,9 @@
 
 The library separates pieces that overlap while it makes the strip shorter (J. Gardeyn, G. Vanden Berghe, T. Wauters,
 'An open-source heuristic to reboot 2D nesting research', arXiv 2509.13329, 2025 [S]). It cannot go on from a lay, so
-several runs of it, one a core and each with its own seed, stand beside one another; the best are slid closer by
-`compaction` and the shortest is taken. It reckons in single precision: outlines are given to it a hair larger.
+several runs of it, one a core and each with its own seed, stand beside one another; the best are closed up by
+`settling` and `compaction` and the shortest is taken. It reckons in single precision: outlines are given to it a hair
+larger.
 """
 
 from __future__ import annotations
@@ -21,9 +22,11 @@ import numpy as np
 from onfold.geometry.region import is_valid, overlaps
 from onfold.lay.bed import Bed
 from onfold.lay.compaction import compacted, parted
+from onfold.lay.convex import convex_parts
 from onfold.lay.nofit import simplified
 from onfold.lay.part import Face, Part, Ring, Way
 from onfold.lay.placed import Lay, Placed, faults_of
+from onfold.lay.settling import settled
 
 Turns = tuple[float, ...]
 GROWTH = 0.3
@@ -42,10 +45,10 @@ EXPLORING = 0.7
 SHORTEST = 0.5
 """Seconds below which the library is not worth starting."""
 FINISHED = 4
-"""How many of the best strips found are slid closer at the end,"""
-WORTH = 0.002
-"""and by what share of its length one may be longer than the best so far to be worth it: slides seldom win more."""
-SPARED = 0.03
+"""How many of the best strips found are closed up at the end,"""
+WORTH = 0.012
+"""and by what share of its length one may be longer than the best so far to be worth it: it seldom wins more."""
+SPARED = 0.04
 """The share of the time kept for that, and for the library to heed its own limit."""
 LOOK = 0.05
 """Seconds between two looks at what the runs have found."""
@@ -104,7 +107,7 @@ def strip(
 ) -> Strip | None:
     """Return the shortest strip of width `room` found in so many seconds, or None where none was found.
 
-    Outlines may be simplified outward by `growth` for the search; the result is that of the true ones, slid together.
+    Outlines may be simplified outward by `growth` for the search; the result is that of the true ones, closed up.
     `lanes` runs go on side by side, one a core. `tell` is given ever shorter strips and ends the search by False.
     """
     pieces = sum(kind.count for kind in kinds)
@@ -112,7 +115,7 @@ def strip(
         return None
     until = time.monotonic() + (1.0 - SPARED) * seconds
     slack = int(any(_leaves_no_play(kind, room, growth) for kind in kinds))
-    work = _Work(kinds, room, seed, growth, until, _round_of(pieces, seconds), slack)
+    work = _Work(kinds, room, seed, growth, until, SPARED * seconds, _round_of(pieces, seconds), slack)
     threads = [threading.Thread(target=work.go_on, args=(lane,)) for lane in range(lanes or _cores())]
     for thread in threads:
         thread.start()
@@ -162,11 +165,13 @@ class _Work:
     seed: int
     growth: float
     until: float
+    spared: float
     each: float
     slack: int = 0
     runs: int = 0
     stopped: bool = False
     found: list[tuple[float, int, tuple[Spot, ...]]] = field(default_factory=list)
+    convex: dict[tuple[int, int], list[Ring]] = field(default_factory=dict)
 
     def go_on(self, lane: int) -> None:
         """Run the library again and again, each time with a seed of its own, until the time is up."""
@@ -250,14 +255,15 @@ class _Work:
         return None
 
     def shortest(self) -> Strip | None:
-        """Return the shortest of the best strips, slid together."""
+        """Return the shortest of the best strips, closed up."""
         closest: Strip | None = None
         for width, number, spots in sorted(self.found[:], key=lambda each: each[0])[:FINISHED]:
-            if closest is not None and width > closest.length * (1.0 + WORTH):
+            late = time.monotonic() > self.until + self.spared
+            if closest is not None and (late or width > closest.length * (1.0 + WORTH)):
                 break
-            slid = self._slid(self._strip(spots, number))
-            if closest is None or slid.length < closest.length:
-                closest = slid
+            strip = self._closed_up(self._strip(spots, number))
+            if closest is None or strip.length < closest.length:
+                closest = strip
         return closest
 
     def _strip(self, spots: tuple[Spot, ...], number: int) -> Strip:
@@ -268,6 +274,24 @@ class _Work:
         if overlaps(rings, (HAIR * self.room) ** 2):
             moves = parted(rings, TOUCH * self.room)
         return self._moved(spots, moves, number)
+
+    def _closed_up(self, strip: Strip) -> Strip:
+        """Return the strip settled and then slid together; never longer, and parted no less."""
+        outlines = [self._outlines(spot) for spot in strip.spots]
+        settling = strip
+        if all(outlines):
+            settling = self._moved(strip.spots, settled(outlines, self.room), strip.run)
+            if overlaps([spot.ring_of(self.kinds) for spot in settling.spots], (HAIR * self.room) ** 2):
+                settling = strip
+        return self._slid(settling)
+
+    def _outlines(self, spot: Spot) -> list[Ring]:
+        """Return the convex outlines that make up the piece at a spot, in its place."""
+        if (spot.kind, spot.face) not in self.convex:
+            ring, _ = self.kinds[spot.kind].faces[spot.face]
+            self.convex[spot.kind, spot.face] = convex_parts(ring, self.growth)
+        there = np.array((spot.x, spot.y))
+        return [turned(part, spot.turn) + there for part in self.convex[spot.kind, spot.face]]
 
     def _slid(self, strip: Strip) -> Strip:
         rings = [spot.ring_of(self.kinds) for spot in strip.spots]
