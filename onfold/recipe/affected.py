@@ -14,8 +14,6 @@ from onfold.recipe.bench import Bench, Key, Strayed
 from onfold.recipe.memory import Memory, Run, run_anew, same
 from onfold.recipe.placed import PlacedStep
 
-_UNKNOWN = object()
-
 
 def affected_runs(
     steps: Sequence[PlacedStep], given: Mapping[Key, Any], memory: Memory
@@ -33,7 +31,7 @@ def affected_runs(
                 return [], None
             pass_on.to_readers(0, key, value)
     runs: list[Run] = []
-    ran, as_before = len(memory.ran), True
+    as_before = True
     for number, (placed, before) in enumerate(zip(steps, memory.last, strict=False), 1):
         step, news = placed.step, pass_on.news[number]
         if not as_before or not (before.step is step or before.step == step):
@@ -42,16 +40,19 @@ def affected_runs(
             runs.append(before)
             continue
         known = {**before.reads, **news}
-        try:
-            done = _remembered(before, known, news, memory) or run_anew(step, Bench(known, whole=False), memory)
-        except Strayed:
-            break
+        remembered = memory.runs.setdefault(step, [])
+        done = _remembered(remembered, before, known, news)
+        if done is None:
+            try:
+                done = run_anew(step, Bench(known, whole=False), remembered)
+            except Strayed:
+                break
+            memory.ran.append(step)
         runs.append(done)
         as_before = len(done.reads) == len(before.reads) and list(done.writes) == list(before.writes)
         for (key, value), was in zip(done.writes.items(), before.writes.values(), strict=as_before):
             if value is not was and not same(value, was):
                 pass_on.to_readers(number, key, value)
-    memory.remembered += len(runs) - (len(memory.ran) - ran)
     whole = as_before and len(runs) == len(steps) == len(memory.last)
     return runs, {**memory.state, **pass_on.left} if whole else None
 
@@ -76,17 +77,23 @@ class _Passing:
             self.left[key] = value
 
 
-def _remembered(before: Run, known: dict[Key, Any], news: dict[Key, Any], memory: Memory) -> Run | None:
+def _remembered(runs: list[Run], before: Run, known: dict[Key, Any], news: dict[Key, Any]) -> Run | None:
     """Return the run that read just this, other than the last one, which didn't."""
-    runs = memory.runs.get(before.step, [])
     for number, run in enumerate(runs):
-        if run is before:
-            continue
         # by what is new most old runs are told apart at once
-        then = run.reads
-        if all(same(then.get(key, value), value) for key, value in news.items()) and all(
-            same(known.get(key, _UNKNOWN), value) for key, value in then.items()
-        ):
+        if run is not before and _read(run, news, False) and _read(run, known, True):
             runs.insert(0, runs.pop(number))
             return run
     return None
+
+
+def _read(run: Run, known: dict[Key, Any], all_of_it: bool) -> bool:
+    """Return whether a run read what is known under these keys, or, where wanted, nothing else."""
+    then = run.reads
+    if all_of_it and not then.keys() <= known.keys():
+        return False
+    for key, value in known.items():
+        read = then.get(key, value)
+        if read is not value and not same(read, value):
+            return False
+    return True

@@ -272,8 +272,8 @@ def _piece(
         material=cut_out.material if cut_out else "main",
         grain=_shifted_grain(grain, shift),
         notches=tuple(each for each in (placed_notch(edges, n) for n in _listed(state, "notch", name)) if each),
-        marks=tuple(Mark(m.kind, m.name, (m.at[0] + shift, m.at[1])) for m in marks),
-        inner=tuple(Inner(i.kind, i.name, moved(i.path, shift, 0.0) if shift else i.path) for i in inners),
+        marks=tuple(Mark(m.kind, m.name, (m.at[0] + shift, m.at[1])) if shift else m for m in marks),
+        inner=tuple(Inner(i.kind, i.name, moved(i.path, shift, 0.0)) if shift else i for i in inners),
         cut_line=cut,
         label=name,
     )
@@ -293,7 +293,7 @@ def _shifted_grain(grain: Grain | None, shift: float) -> Grain | None:
     if grain is None or not shift:
         return grain
     (ax, ay), (bx, by) = grain.start, grain.end
-    return Grain(grain.kind, (ax + shift, ay), (bx + shift, by))
+    return replace(grain, start=(ax + shift, ay), end=(bx + shift, by))
 
 
 def _with_allowance(edge: Edge, text: str, cloth: Cloth, shift: float, piece: str, problems: list[Problem]) -> Edge:

@@ -85,18 +85,19 @@ def _ways(runs: tuple[Run, ...]) -> Ways:
     return Ways(readers, last)
 
 
-def run_anew(step: Step, bench: Bench, memory: Memory) -> Run:
-    """Return what a step does on this bench, and remember it. Raises Strayed where the bench doesn't know enough."""
+def run_anew(step: Step, bench: Bench, remembered: list[Run]) -> Run:
+    """Return what a step does on this bench, and put it first among what is remembered of the step.
+
+    Raises Strayed where the bench doesn't know enough.
+    """
     writes, problems, lost = bench.writes, bench.problems, None
     try:
         step.run(bench)
     except Unmet as unmet:
         writes, problems, lost = _turned(step, bench), [*problems, unmet.trouble], unmet.lost
     run = Run(step, bench.reads, writes, tuple(problems), lost is not None, lost or ())
-    memory.ran.append(step)
-    runs = memory.runs.setdefault(step, [])
-    runs.insert(0, run)
-    del runs[KEPT_RUNS:]
+    remembered.insert(0, run)
+    del remembered[KEPT_RUNS:]
     return run
 
 

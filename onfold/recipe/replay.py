@@ -45,7 +45,7 @@ def replay(
     """
     every = tuple(steps)
     kept = memory if memory is not None else Memory()
-    kept.ran, kept.remembered = [], 0
+    kept.ran = []
     runs, state = affected_runs(every, given, kept)
     as_before = state is not None
     if state is None:
@@ -53,9 +53,14 @@ def replay(
         for done in runs:
             _apply(done, state)
         for placed in every[len(runs) :]:
-            done = _remembered(placed.step, state, kept) or run_anew(placed.step, Bench(state), kept)
-            _apply(done, state)
-            runs.append(done)
+            remembered = kept.runs.setdefault(placed.step, [])
+            run = _remembered(remembered, state)
+            if run is None:
+                run = run_anew(placed.step, Bench(state), remembered)
+                kept.ran.append(placed.step)
+            _apply(run, state)
+            runs.append(run)
+    kept.remembered = len(every) - len(kept.ran)
     kept.close(dict(given), tuple(runs), state, as_before)
     placed_runs = tuple(zip(every, runs, strict=True))
     begun = str(given.get(("current", "")) or "")
@@ -99,12 +104,10 @@ def _lost_with(step: Step, piece: str) -> list[str]:
     ]
 
 
-def _remembered(step: Step, state: Mapping[Key, Any], memory: Memory) -> Run | None:
-    """Return the run of a step that read what lies there now, if one is remembered."""
-    runs = memory.runs.get(step, [])
+def _remembered(runs: list[Run], state: Mapping[Key, Any]) -> Run | None:
+    """Return the run that read what lies there now, if one is remembered."""
     for number, run in enumerate(runs):
         if all(same(state.get(key, () if key[0] == "listing" else None), value) for key, value in run.reads.items()):
-            memory.remembered += 1
             runs.insert(0, runs.pop(number))
             return run
     return None

@@ -163,10 +163,12 @@ def _hashed_once(hashed: Callable[[Any], int]) -> Callable[[Any], int]:
     """Return a hash that is worked out once for each step: replay looks every step up again and again."""
 
     def kept(self: Any) -> int:
-        known: dict[str, Any] = self.__dict__
-        if "_hash" not in known:
+        known: dict[str, int] = self.__dict__
+        try:
+            return known["_hash"]
+        except KeyError:
             known["_hash"] = hashed(self)
-        return int(known["_hash"])
+        return known["_hash"]
 
     return kept
 
