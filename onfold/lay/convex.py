@@ -58,37 +58,29 @@ def _is_ear(a: Ring, b: Ring, c: Ring, others: Ring) -> bool:
 
 
 def _joined(points: Ring, cycles: Sequence[Cycle]) -> list[Cycle]:
-    """Return the cycles joined across shared edges wherever the whole stays convex."""
-    whole = list(cycles)
-    at = 0
-    while at < len(whole):
-        one = whole[at]
-        joint = next(
-            (
-                (k, made)
-                for k, other in enumerate(whole)
-                if k != at and (made := _across(one, other)) is not None and _is_convex(points[made])
-            ),
-            None,
-        )
-        if joint is None:
-            at += 1
+    """Return the cycles joined across shared edges wherever the whole stays convex, each edge looked at once."""
+    whole = dict(enumerate(cycles))
+    owner = {edge: k for k, cycle in whole.items() for edge in _edges(cycle)}
+    for a, b in list(owner):
+        if a > b or (b, a) not in owner:
             continue
-        k, made = joint
-        whole[at] = made
-        del whole[k]
-        at = 0
-    return whole
+        one, other = owner[a, b], owner[b, a]
+        made = _across(whole[one], whole[other], a, b)
+        if _is_convex(points[made]):
+            owner.update(dict.fromkeys(_edges(whole.pop(other)), one))
+            whole[one] = made
+    return list(whole.values())
 
 
-def _across(one: Cycle, other: Cycle) -> Cycle | None:
-    """Return two cycles made one across the edge they share, None where they share none."""
-    for k, a in enumerate(one):
-        b = one[(k + 1) % len(one)]
-        if a in other and other[other.index(a) - 1] == b:
-            start = other.index(a)
-            return [*one[k + 1 :], *one[: k + 1], *(other[start + 1 :] + other[:start])[:-1]]
-    return None
+def _edges(cycle: Cycle) -> list[tuple[int, int]]:
+    return list(zip(cycle, [*cycle[1:], cycle[0]], strict=True))
+
+
+def _across(one: Cycle, other: Cycle, a: int, b: int) -> Cycle:
+    """Return two cycles made one across the edge they share, a to b in the one and b to a in the other."""
+    at, there = one.index(b), other.index(a)
+    # from b round the first back to a, then from a round the second up to b
+    return [*one[at:], *one[:at], *[*other[there:], *other[:there]][1:-1]]
 
 
 def _is_convex(points: Ring) -> bool:
