@@ -71,11 +71,12 @@ class Inner:
 
 @dataclass(frozen=True)
 class Grain:
-    """The grain line, `kind` straight, cross or bias."""
+    """The grain line, `kind` straight, cross or bias; on the cloth it may lie up to `tilt` degrees off the thread."""
 
     kind: Literal["straight", "cross", "bias"]
     start: Point
     end: Point
+    tilt: float = 0.0
 
 
 @dataclass(frozen=True, eq=False)

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 import numpy as np
 
 from onfold.lay.bed import has_repeat
-from onfold.lay.buy import say_bought, say_buy
+from onfold.lay.buy import say_bought, say_buy, say_cost
 from onfold.lay.facts import LayFacts
 from onfold.lay.page import lay_pages
 from onfold.lay.picture import draw_lay
@@ -36,7 +36,7 @@ def lay_facts(answer: LayAnswer, laid: Laid) -> LayFacts:
     first, units = tickets[0], answer.units
     title = first.title if len(tickets) == 1 else f"{len(tickets)} tickets cut together"
     said = say_buy(laid.buy, laid.cloth, first.rates.currency)
-    cost = said[-1] if laid.buy.cost is not None else ""
+    cost = "" if laid.buy.cost is None else say_cost(laid.buy.cost, first.rates.currency)
     there = laid.buy.buy if laid.cloth.at_hand is None else laid.cloth.at_hand
     return LayFacts(
         title=title if laid.material == MAIN else f"{title}: {laid.material}",
@@ -44,7 +44,7 @@ def lay_facts(answer: LayAnswer, laid: Laid) -> LayFacts:
         date=first.date,
         units=units,
         cloth=laid.cloth,
-        buy=tuple(each for each in said if each is not cost),
+        buy=tuple(said if laid.buy.cost is None else said[:-1]),
         cost=cost,
         cloth_length=there * (1.0 - laid.cloth.shrinkage_along),
         other_widths=tuple(

@@ -18,7 +18,7 @@ from lay_reader import judged
 
 from onfold.cli import main
 from onfold.cloth import settle
-from onfold.lay.choosing import Asked, answers_for, shortest
+from onfold.lay.choosing import WORTH, Asked, answers_for, shortest
 from onfold.writers.pattern_json import pattern_data
 
 LAY = Path(__file__).resolve().parent / "lay"
@@ -83,7 +83,7 @@ def one(tmp_path: Path, recipe: str, width: int, nap: str) -> None:
     folds = {row["fold"]: row for row in data["folds"]}
     assert set(folds) == {"none", "lengthwise", "both edges to the middle", "crosswise"}
     assert all(row["length"] is not None or row["why"] for row in folds.values())
-    assert data["length"] <= min(row["length"] for row in folds.values() if row["length"]) + 0.06
+    assert data["length"] <= min(row["length"] for row in folds.values() if row["length"]) + WORTH + 0.06
     if nap != "none":
         assert {each["turn"] for each in data["placements"]} <= {0.0, 45.0, 90.0}
 

@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from pathlib import Path
 
 import numpy as np
 import pytest
 import shapely
-from drafting import KNIT, WOVEN, drafted, example, ticket_text
+from drafting import KNIT, WOVEN, drafted, example, ticket_of, ticket_text
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from onfold.body.measures import MEASURES as KNOWN
 from onfold.cloth import Cloth, Flaw, settle
 from onfold.geometry.region import area
 from onfold.lay.bed import FOLDS, Bed, bed_of
@@ -20,7 +22,11 @@ from onfold.lay.part import Part, is_even, joined_to_mirror, parts_for
 from onfold.lay.placed import Lay, Placed, faults_of
 from onfold.lay.rest import rests_of
 from onfold.pattern import Piece
+from onfold.project_draft import draft_for
+from onfold.recipe.file import read_recipe
+from onfold.steps import VERBS
 
+LAY_RECIPES = Path(__file__).resolve().parent / "lay"
 MEASURES = {"height": 1680.0, "bust": 920.0, "waist": 740.0, "hip": 1000.0}
 TWILL = settle("woven", 1500.0, name="twill")
 
@@ -251,3 +257,37 @@ def test_the_choirs_sheath_lies_as_its_ticket_says() -> None:
     made = drafted(example("alto-1-sheath"))
     parts = parts_for(bed("both edges to the middle"), [("", made.pattern.pieces)])
     assert [each.name for each in parts if each.on_fold] == ["front", "back"]
+
+
+class TestTilt:
+    def tilted(self, tilt: float) -> Piece:
+        (back,) = [piece for piece in pieces_of("straight-skirt") if piece.name == "back"]
+        assert back.grain is not None
+        return replace(back, grain=replace(back.grain, tilt=tilt))
+
+    def test_a_piece_tilts_only_where_its_recipe_allows_it(self) -> None:
+        for each in parts_for(bed("none"), [("", [self.tilted(0.0)])]):
+            assert {way.turn for way in each.ways} == {0.0, 180.0}
+        for each in parts_for(bed("none"), [("", [self.tilted(3.0)])]):
+            offs = {(way.turn + 10.0) % 180.0 - 10.0 for way in each.ways}
+            assert offs == {-3.0, -1.5, 0.0, 1.5, 3.0}
+
+    def test_a_fold_piece_never_tilts_off_its_fold(self) -> None:
+        front = next(piece for piece in pieces_of("choir-sheath") if piece.on_fold and piece.grain)
+        assert front.grain is not None
+        tilted = replace(front, grain=replace(front.grain, tilt=5.0))
+        (half,) = parts_for(bed("lengthwise"), [("", [tilted])])
+        assert half.on_fold and {way.turn for way in half.ways} == {0.0, 180.0}
+
+    def test_a_step_says_its_tilt_and_refuses_too_much(self) -> None:
+        text = (LAY_RECIPES / "small-parts.yaml").read_text("utf-8")
+        for tilt, stops in (("3", False), ("30", True)):
+            changed = text.replace("{piece: flap, kind: straight}", f"{{piece: flap, kind: straight, tilt: {tilt}}}")
+            recipe, problems = read_recipe(changed, "r.yaml", VERBS, KNOWN)
+            assert recipe is not None and not problems
+            made = draft_for(ticket_of(ticket_text("straight-skirt", MEASURES, WOVEN)), recipe)
+            found = [each for each in made.pattern.problems if each.code == "STEP-CANNOT"]
+            assert bool(found) is stops
+            if not stops:
+                flap = next(piece for piece in made.pattern.pieces if piece.name == "flap")
+                assert flap.grain is not None and flap.grain.tilt == 3.0

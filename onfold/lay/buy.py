@@ -56,8 +56,8 @@ def say_buy(buy: Buy, cloth: Cloth, currency: str = "") -> list[str]:
     by_yard = abs(buy.step - STEPS["in"]) < 1e-9
     wide = (say_length(cloth.width, "cm"), say_length(cloth.width, "in"))
     metric, imperial = f"{metres:g} m of {wide[0]}", f"{say_yards(yards)} of {wide[1]}"
-    first, second = (imperial, metric) if by_yard else (metric, imperial)
-    said = [f"Buy {first} cloth. A shop that sells the other way: {second}."]
+    first, second, by = (imperial, metric, "metre") if by_yard else (metric, imperial, "yard")
+    said = [f"Buy {first} cloth. Where it is sold by the {by}: {second}."]
     if cloth.shrinkage_along > 0.0 or cloth.shrinkage_across > 0.0:
         units: System = "in" if by_yard else "cm"
         said.append(
@@ -65,8 +65,13 @@ def say_buy(buy: Buy, cloth: Cloth, currency: str = "") -> list[str]:
             f"{say_length(buy.length, units)} of the lay. Wash or steam it before cutting."
         )
     if buy.cost is not None:
-        said.append(f"Cost: {buy.cost:.2f} {currency}".rstrip() + ".")
+        said.append(f"Cost: {say_cost(buy.cost, currency)}.")
     return said
+
+
+def say_cost(cost: float, currency: str = "") -> str:
+    """Return a sum of money: `14.29 EUR`."""
+    return f"{cost:.2f} {currency}".rstrip()
 
 
 def say_bought(mm: float, units: System) -> str:

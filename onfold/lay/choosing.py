@@ -24,6 +24,8 @@ Group = tuple[str, Sequence[Piece]]
 Progress = Callable[[Lay], bool]
 EASIEST: tuple[Fold, ...] = ("lengthwise", "both edges to the middle", "none", "crosswise")
 """Folds from the quickest to lay and cut: two layers at once, one fold before two."""
+WORTH = 5.0
+"""mm of cloth that are not worth a more laborious fold: less than a shop's scissors waste."""
 LIKELY = 0.6
 """The share of the time that goes to the library where both it and our search lay opened-out cloth."""
 
@@ -64,9 +66,11 @@ def answers_for(asked: Asked, folds: Sequence[Fold] = FOLDS, progress: Progress 
 
 
 def shortest(answers: Sequence[Answer]) -> Answer | None:
-    """Return the answer that takes least cloth; of equals the one that is quickest laid and cut."""
+    """Return the answer that takes least cloth; of those within a few mm the one that is quickest laid and cut."""
     laid = [(each.lay.length, EASIEST.index(each.fold), each) for each in answers if each.lay is not None]
-    return min(laid, key=lambda each: (round(each[0], 1), each[1]))[2] if laid else None
+    least = min((each[0] for each in laid), default=0.0)
+    near = [each for each in laid if each[0] <= least + WORTH]
+    return min(near, key=lambda each: (each[1], each[0]))[2] if near else None
 
 
 def answer_for(asked: Asked, fold: Fold, progress: Progress | None = None) -> Answer:

@@ -129,11 +129,20 @@ def _parts_of(bed: Bed, piece: Piece, whose: str, shape: int) -> Iterable[Part]:
 
 
 def ways_of(piece: Piece, one_way: bool, faces: tuple[Face, ...]) -> tuple[Way, ...]:
-    """Return the ways the grain lets a piece lie: along the cloth, across it, or slantwise; one-way cloth, one only."""
+    """Return the ways the grain lets a piece lie: along the cloth, across it, or slantwise; one-way cloth, one only.
+
+    Where its recipe lets it tilt, it may also lie by that much, and by half of it, to either side.
+    """
     kind = piece.grain.kind if piece.grain is not None else "straight"
     turns = {"straight": (0.0, 180.0), "cross": (90.0, 270.0), "bias": (45.0, 135.0, 225.0, 315.0)}[kind]
-    lean = _grain_angle(piece)
-    return tuple(Way(face, turn, (turn - lean) % 360.0) for face in faces for turn in (turns[:1] if one_way else turns))
+    lean, tilt = _grain_angle(piece), piece.grain.tilt if piece.grain is not None else 0.0
+    tilts = (0.0, tilt, -tilt, tilt / 2.0, -tilt / 2.0) if tilt > 0.0 else (0.0,)
+    return tuple(
+        Way(face, (turn + off) % 360.0, (turn + off - lean) % 360.0)
+        for face in faces
+        for turn in (turns[:1] if one_way else turns)
+        for off in tilts
+    )
 
 
 def _grain_angle(piece: Piece) -> float:

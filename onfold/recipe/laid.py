@@ -50,3 +50,4 @@ class GrainAsked:
 
     kind: Literal["straight", "cross", "bias"]
     way: Literal["down", "along"]
+    tilt: float = 0.0

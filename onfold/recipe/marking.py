@@ -46,6 +46,6 @@ def grain_line(asked: GrainAsked, bounds: Bounds) -> Grain:
     left, low, right, high = bounds
     if asked.way == "along":
         x, y, reach = (left + right) / 2.0, low + (high - low) / 3.0, (right - left) / 4.0
-        return Grain(asked.kind, (x - reach, y), (x + reach, y))
+        return Grain(asked.kind, (x - reach, y), (x + reach, y), asked.tilt)
     x, y, reach = left + (right - left) / 3.0, (low + high) / 2.0, (high - low) / 4.0
-    return Grain(asked.kind, (x, y - reach), (x, y + reach))
+    return Grain(asked.kind, (x, y - reach), (x, y + reach), asked.tilt)

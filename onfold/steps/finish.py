@@ -23,6 +23,9 @@ from onfold.recipe.step import (
 )
 from onfold.recipe.telling import Telling
 
+MOST_TILT = 10.0
+"""Degrees off the thread beyond which a piece hangs visibly askew [C]."""
+
 
 @step("sew", "finish")
 class SewSeam:
@@ -166,22 +169,35 @@ class NotchSeam:
 
 @step("grain", "finish")
 class LayGrain:
-    """Draw a piece's grain line down its length, or along it from left to right."""
+    """Draw a piece's grain line down its length, or along it from left to right.
+
+    `tilt` is by how many degrees it may lie off the thread where that saves cloth; left out, none.
+    """
 
     piece: PieceName
     kind: Literal["straight", "cross", "bias"]
     way: Literal["down", "along"] = "down"
+    tilt: Number | None = None
 
     reason: ClassVar[str] = "The piece is laid so that this line runs with the selvage (on the bias: slantwise to it)."
 
     def run(self, bench: Bench) -> None:
         """Ask for it: a third into the piece, clear of a fold along the middle, half as long as the piece."""
         bench.closed(self.piece)
-        bench.put_grain(GrainAsked(self.kind, self.way), self.piece)
+        tilt = bench.perhaps(self.tilt) or 0.0
+        if not 0.0 <= tilt <= MOST_TILT:
+            says = f"The {self.piece} may lie {tilt:g} degrees off its grain; from 0 to {MOST_TILT:g} are drafted here."
+            remedy = "Write a smaller tilt, or leave it out."
+            raise bench.stop("STEP-CANNOT", says, found=f"{tilt:g}", expected=f"0 to {MOST_TILT:g}", remedy=remedy)
+        bench.put_grain(GrainAsked(self.kind, self.way, tilt), self.piece)
 
     def say(self, told: Telling) -> str:
         """Tell."""
-        return f"Rule the grain line of the {self.piece}: {self.kind}, {'along' if self.way == 'along' else 'down'} it."
+        way = "along" if self.way == "along" else "down"
+        said = f"Rule the grain line of the {self.piece}: {self.kind}, {way} it."
+        if self.tilt is None or told.amount(self.tilt) <= 0.0:
+            return said
+        return f"{said} On the cloth it may lie up to {told.number(self.tilt)}° off the thread."
 
 
 @step("cut", "finish")

@@ -110,7 +110,12 @@ def _piece(piece: Piece) -> dict[str, Any]:
         "material": piece.material,
         "grain": None
         if grain is None
-        else {"kind": grain.kind, "from": _points([grain.start])[0], "to": _points([grain.end])[0]},
+        else {
+            "kind": grain.kind,
+            "from": _points([grain.start])[0],
+            "to": _points([grain.end])[0],
+            **({"tilt": _number(grain.tilt)} if grain.tilt else {}),
+        },
         "seam_line": _points(ring.tolist()),
         "cut_line": [] if piece.cut_line is None else _points(piece.cut_line.tolist()),
         "area": _number(area(ring)),
