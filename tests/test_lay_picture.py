@@ -11,7 +11,7 @@ import re
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from functools import lru_cache
-from itertools import combinations, pairwise
+from itertools import pairwise
 
 import numpy as np
 import pytest
@@ -24,7 +24,7 @@ from onfold.drawing import Drawing, Word
 from onfold.lay.bed import FOLDS, Bed, Fold, bed_of
 from onfold.lay.cloth_drawing import Stretch
 from onfold.lay.facts import LayFacts
-from onfold.lay.lettering import width_of
+from onfold.lay.lettering import width_of, wrapped
 from onfold.lay.measured import spots_of
 from onfold.lay.page import lay_pages
 from onfold.lay.part import Part, parts_for
@@ -495,6 +495,16 @@ def test_what_nobody_prepared_still_fits_the_page() -> None:
 
 def test_no_two_pieces_share_a_number() -> None:
     for _, lay in all_lays():
-        numbers = [spot.number for spot in spots_of(lay)]
-        assert numbers == list(range(1, len(lay.placed) + 1))
-        assert not [pair for pair in combinations([spot.index for spot in spots_of(lay)], 2) if pair[0] == pair[1]]
+        spots = spots_of(lay)
+        assert [spot.number for spot in spots] == list(range(1, len(lay.placed) + 1))
+        assert sorted(spot.index for spot in spots) == list(range(len(lay.placed)))
+
+
+@pytest.mark.parametrize("width", [20.0, 30.0, 45.0, 60.0, 90.0])
+def test_a_length_is_never_broken_over_two_lines(width: float) -> None:
+    text = "nearest point 31 5/8 in from the end, 117.3 cm along, 2 1/4 yd to buy, 12.5 % left"
+    lines = wrapped(text, width, 2.0)
+    assert " ".join(lines) == text
+    for length in ("31 5/8 in", "117.3 cm", "2 1/4 yd", "12.5 %"):
+        assert sum(length in line for line in lines) == 1
+    assert all(font.width_of(line, 2.0) <= width + 0.01 for line in lines)

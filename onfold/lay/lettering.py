@@ -7,6 +7,7 @@ characters not named here are taken as the widest of the named ones, so that no 
 from __future__ import annotations
 
 import math
+import re
 import unicodedata
 from functools import lru_cache
 
@@ -16,6 +17,8 @@ from numpy.typing import NDArray
 from onfold.drawing import Word
 
 Floats = NDArray[np.float64]
+_LENGTH = re.compile(r"\b[0-9.]+(?: [0-9]+/[0-9]+)? (?:cm|mm|m|in|yd|%)(?![^\W_])|\b[0-9]+ [0-9]+/[0-9]+")
+_TIE = "\x00"
 LEAD = 1.75
 """From line to line, in capital heights."""
 _UPRIGHT = (
@@ -61,10 +64,14 @@ def width_of(text: str, size: float, bold: bool = False) -> float:
 
 
 def wrapped(text: str, width: float, size: float, bold: bool = False) -> list[str]:
-    """Return the text broken into lines no wider than `width` mm; a word too long for a line is broken too."""
+    """Return the text broken into lines no wider than `width` mm; a word too long for a line is broken too.
+
+    A length stays with its fraction and its unit: `31 5/8 in` is never read as 31.
+    """
     lines: list[str] = []
     current = ""
-    for part in text.split():
+    tied = _LENGTH.sub(lambda found: found[0].replace(" ", _TIE), " ".join(text.split()))
+    for part in (each.replace(_TIE, " ") for each in tied.split(" ") if each):
         longer = f"{current} {part}".strip()
         if width_of(longer, size, bold) <= width:
             current = longer

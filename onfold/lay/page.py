@@ -32,6 +32,8 @@ _FINEST, _COARSEST = 8.0, 20.0
 _HOLDS = 3.4
 """mm of paper within which a number stands clear of its piece's cut line."""
 _MOST_PAGES = 5
+_PER_BREAK = 0.25
+"""By what share of the scale one more break must pay: a lay in one stretch is read more easily."""
 _MARGIN = 12.0
 _FOOTING = 6.0
 _TEXT = 2.1
@@ -39,7 +41,7 @@ _GAP = 8.0
 _SIDES, _ABOVE, _BELOW = 14.0, 6.0, 19.0
 """What stands beside, above and below the cloth in the picture, in halves of a letter."""
 _FOOT = 16.0
-_NARROWEST = 78.0
+_NARROWEST = 74.0
 """mm: a column of words is never narrower; where so much is free beside the picture, words stand there."""
 
 
@@ -96,22 +98,32 @@ def plan_for(lay: Lay, facts: LayFacts, width: float, height: float) -> Plan:
     """
     total = max(ends_of(lay, facts).drawn, 1.0)
     finest = _legible(lay)
-    fallback = None
+    fits: list[tuple[float, int]] = []
+    spread: list[tuple[float, int]] = []
     for scale in SCALES:
-        u = letter_for(scale) / 2.0
-        longest = (width - _SIDES * u) * scale
-        count = max(1, math.ceil(total / longest - 1e-9))
-        tall = lay.bed.high / scale + (_ABOVE + _BELOW) * u
-        beside = total / scale + _SIDES * u + _GAP + _NARROWEST <= width
-        if count * tall + (count - 1) * 1.5 + (0.0 if beside else _FOOT) <= height:
-            return Plan(scale, _breaks(lay, total, longest, count))
-        if scale > finest and fallback is not None:
-            return fallback
-        if tall + _FOOT <= height and math.ceil(count / max(1, int(height // tall))) <= _MOST_PAGES:
-            fallback = Plan(scale, _breaks(lay, total, longest, count))
-    scale = SCALES[-1]
-    longest = max((width - _SIDES) * scale, 1.0)
-    return fallback or Plan(scale, _breaks(lay, total, longest, math.ceil(total / longest - 1e-9)))
+        count, tall, free = _stretched(lay, total, scale, width)
+        if count * tall + (count - 1) * 1.5 + (0.0 if free else _FOOT) <= height:
+            fits.append((scale, count))
+        elif scale <= finest and tall + _FOOT <= height and math.ceil(count / int(height // tall)) <= _MOST_PAGES:
+            spread.append((scale, count))
+    near = [each for each in fits if each[0] <= finest] or ([] if spread else fits)
+    scale, count = (
+        min(near, key=lambda each: each[0] * (1.0 + _PER_BREAK * (each[1] - 1)))
+        if near
+        else spread[-1]
+        if spread
+        else (SCALES[-1], _stretched(lay, total, SCALES[-1], width)[0])
+    )
+    longest = (width - _SIDES * letter_for(scale) / 2.0) * scale
+    return Plan(scale, _breaks(lay, total, min(longest, total / count * 1.15), count))
+
+
+def _stretched(lay: Lay, total: float, scale: float, width: float) -> tuple[int, float, bool]:
+    """Return how many stretches a lay takes at 1 : `scale`, how high each is, mm, and whether words go beside it."""
+    u = letter_for(scale) / 2.0
+    count = max(1, math.ceil(total / max((width - _SIDES * u) * scale, 1.0) - 1e-9))
+    beside = total / scale + _SIDES * u + _GAP + _NARROWEST <= width
+    return count, lay.bed.high / scale + (_ABOVE + _BELOW) * u, beside
 
 
 def _legible(lay: Lay) -> float:
@@ -216,8 +228,8 @@ def _flow_beside(
     wide, below, top = at
     width, height = space
     room = width - wide - _GAP
-    column = min(_columns(width)[1], room)
-    count = int((room + _GAP + 1e-6) // (column + _GAP))
+    count, column = _columns(room)
+    column = min(column, _columns(width)[1])
     foots = [foot_of(lay, facts, scale, rows, wide, letter_for(scale)) for rows in (key, ())]
     fits = [below - foot.height >= -height for foot in foots]
     items = _items(lay, facts, column, () if fits[0] else key)

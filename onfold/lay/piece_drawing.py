@@ -279,7 +279,8 @@ def label_blocks(lay: Lay, spot: Spot, size: float, full: bool) -> list[tuple[Bl
         every = (headed, joined, stacked, one, lower)
         for scale in (1.25, 1.0, 0.85, 0.75):
             for over in OVER[:2]:
-                found += [(Block(lines, size * scale), over, True) for lines in every]
+                fit = (headed, joined, stacked, lower) if scale > 1.0 else every
+                found += [(Block(lines, size * scale), over, True) for lines in fit]
         found += [(Block(lines, size * scale), "over", True) for scale in (1.0, 0.75) for lines in every]
         named = (((f"{number}  {name}", True),), tuple((each, True) for each in (f"{number}  {first}", *others)))
         found += [(Block(lines, size * 0.75), over, not rest) for over in OVER for lines in named]
