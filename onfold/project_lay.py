@@ -258,6 +258,8 @@ def _refused(answers: Sequence[Answer], material: str, cloth: Cloth, wish: Wish,
     width = say_length(cloth.width, units)
     if short:
         remedy = "Shorten the garment, open the cloth out, or piece it at the centre back; 'onfold lay --have' tries."
+    elif any("its repeat" in why for why in whys):
+        remedy = "Take a cloth with a smaller repeat, or more of it; where nothing need match, leave the repeat out."
     elif wish.fold is not None:
         remedy = "Leave the fold to Onfold, or ask for another one."
     else:

@@ -24,6 +24,10 @@ from onfold.recipe.yaml_nodes import did_you_mean
 from onfold.units import Quantity, plain, read_quantity, say_length
 
 Says = Callable[[str], None]
+CAUTION = (
+    "Shears, rotary blades and pins wound: cut away from yourself, count the pins, and follow the rules and trained "
+    "practice of your workroom. lay.pdf says more."
+)
 LARGEST = 20_000_000
 """Bytes of an earlier lay.json beyond which it is not ours."""
 CLOTH_LEAST, CLOTH_MOST = 50.0, 500_000.0
@@ -66,6 +70,7 @@ def asked_of(
         return Found(problems=answer.problems, refused=True)
     currency = next((g.ticket.rates.currency for g in answer.garments if g.ticket is not None), "")
     said = [each for laid in answer.laid for each in _said(laid, answer, currency)]
+    said.append(CAUTION)
     estimates = [each for garment in answer.garments if (each := drawn_together(garment)[1])]
     said += ["", *estimates] if estimates else []
     data: dict[str, Any] = {"lays": [_summary(laid) for laid in answer.laid]}

@@ -15,6 +15,7 @@ import pytest
 from click.testing import CliRunner, Result
 from drafting import EXAMPLES, KNIT, WOVEN, drafted, ticket_text
 from lay_reader import judged
+from pypdf import PdfReader
 
 from onfold.cli import main
 from onfold.cloth import settle
@@ -319,6 +320,25 @@ def test_a_fold_that_is_not_for_this_cloth_is_refused_with_its_reason(tmp_path: 
     done = run(ticket, "-o", tmp_path / "out", "--fold", "lengthwise")
     assert done.exit_code == 2 and "LAY-FOLD" in done.stderr and "one layer" in done.stderr
     assert not (tmp_path / "out").exists()
+
+
+@pytest.mark.parametrize(
+    ("more", "said"),
+    [({"repeat": "{along: 0 cm, across: 180 cm}"}, "wider than the cloth"),
+     ({"repeat": "{along: 300 cm, across: 0 cm}", "at hand": "2 m"}, "longer than the cloth at hand")],
+)  # fmt: skip
+def test_a_repeat_larger_than_the_cloth_is_refused(tmp_path: Path, more: dict[str, str], said: str) -> None:
+    done = run(written(tmp_path, "straight-skirt", cloth("straight-skirt", 150, **more)), "-o", tmp_path / "out")
+    assert done.exit_code == 2 and said in " ".join(done.stderr.split())
+    assert not (tmp_path / "out").exists()
+
+
+def test_every_output_carries_its_cautions(tmp_path: Path) -> None:
+    done = run(EXAMPLES / "soprano-2-skirt.yaml", "-o", tmp_path, "--seconds", "1")
+    assert "blades" in done.stdout and "workroom" in done.stdout
+    assert any("Rotary cutter" in each for each in read(tmp_path)["cautions"])
+    assert "Rotary cutter" in (tmp_path / "lay.svg").read_text("utf-8")
+    assert "Rotary cutter" in " ".join(page.extract_text() for page in PdfReader(tmp_path / "lay.pdf").pages)
 
 
 def test_an_unreadable_ticket_lays_nothing(tmp_path: Path) -> None:

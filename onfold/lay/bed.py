@@ -76,6 +76,10 @@ def bed_of(cloth: Cloth, fold: Fold) -> Bed | str:
     pile = "pile" in cloth.surface
     if not width - 2.0 * selvage > 0.0:
         return "nothing is left of the cloth between its selvages"
+    if cloth.repeat_across * shrunk(cloth) > width:
+        return "its repeat across is wider than the cloth, so that no bar can be matched"
+    if cloth.at_hand is not None and cloth.repeat_along > cloth.at_hand:
+        return "its repeat along is longer than the cloth at hand, so that no bar can be matched"
     if fold == "none":
         up: Upward = "wrong side" if pile else "right side"
         tops = one_way(cloth) or has_repeat(cloth)

@@ -18,6 +18,7 @@ from onfold.lay.buy import Buy
 from onfold.lay.part import Part, Ring
 from onfold.lay.placed import Lay, Placed
 from onfold.lay.rest import Rest
+from onfold.lay.words import CAUTION_LINES
 
 FORMAT = "onfold lay 1"
 PLACES = 4
@@ -59,6 +60,7 @@ def lay_data(lay: Lay, buy: Buy, cloth: Cloth, material: str, rests: Sequence[Re
             "trials": lay.trials,
             "input": digest(bed, parts_of(lay), lay.kept_off),
         },
+        "cautions": list(CAUTION_LINES),
         "placements": [_placement(each, ring) for each, ring in zip(lay.placed, lay.rings, strict=True)],
         "left": [
             {"at": [_number(r.x), _number(r.y)], "length": r.length, "width": r.width, "layers": r.layers}
