@@ -500,6 +500,16 @@ def test_no_two_pieces_share_a_number() -> None:
         assert sorted(spot.index for spot in spots) == list(range(len(lay.placed)))
 
 
+def test_a_piece_without_a_grain_line_is_measured_from_its_edge() -> None:
+    lay = lay_of([replace(SMALL[1], grain=None, cut=1, mirrored_pair=False)], "none", settle("woven", 1150.0))
+    assert lay is not None
+    (line, each), *_ = told(lay, facts_for(lay))
+    low, high = float(each.ring[:, 1].min()), lay.bed.high - float(each.ring[:, 1].max())
+    side = "near selvage" if low <= high else "far selvage"
+    assert f"its edge {say_length(min(low, high))} from the {side}" in line
+    assert not [stroke for stroke in draw_lay(lay, scale=8.0).strokes if stroke.layer == "grain lines"]
+
+
 @pytest.mark.parametrize("width", [20.0, 30.0, 45.0, 60.0, 90.0])
 def test_a_length_is_never_broken_over_two_lines(width: float) -> None:
     text = "nearest point 31 5/8 in from the end, 117.3 cm along, 2 1/4 yd to buy, 12.5 % left"

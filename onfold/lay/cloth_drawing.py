@@ -188,7 +188,8 @@ def _lengths(lay: Lay, facts: LayFacts, stretch: Stretch, ends: Ends, letter: fl
     view, u = stretch.view, letter / 2.0
     rows = [(lay.lies, f"the lay, {facts.say(lay.lies)}")]
     if ends.known is not None and not stretch.goes:
-        bought = "the cloth" if facts.cloth_length is None else "what is bought, shrunk"
+        bought = "the cloth to buy" if lay.end is None else "the cloth"
+        bought += " after shrinking" if facts.cloth is not None and facts.cloth.shrinkage_along > 0.0 else ""
         what = "one layer" if lay.bed.times > 1 else bought
         rows.append((ends.known, f"{what}, {facts.say(ends.known)}"))
     strokes: list[Stroke] = []

@@ -41,8 +41,8 @@ _GAP = 8.0
 _SIDES, _ABOVE, _BELOW = 14.0, 6.0, 19.0
 """What stands beside, above and below the cloth in the picture, in halves of a letter."""
 _FOOT = 16.0
-_NARROWEST = 74.0
-"""mm: a column of words is never narrower; where so much is free beside the picture, words stand there."""
+_NARROWEST, _WIDEST = 74.0, 112.0
+"""mm between which a column of words is wide; where so much is free beside the picture, words stand there."""
 
 
 Inks = tuple[list[Stroke], list[Word]]
@@ -229,7 +229,7 @@ def _flow_beside(
     width, height = space
     room = width - wide - _GAP
     count, column = _columns(room)
-    column = min(column, _columns(width)[1])
+    column = min(column, _WIDEST if count == 1 else _columns(width)[1])
     foots = [foot_of(lay, facts, scale, rows, wide, letter_for(scale)) for rows in (key, ())]
     fits = [below - foot.height >= -height for foot in foots]
     items = _items(lay, facts, column, () if fits[0] else key)

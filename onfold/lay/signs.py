@@ -19,6 +19,8 @@ Point = tuple[float, float]
 Floats = NDArray[np.float64]
 _QUARTER = 0.5522847498
 """Handle of the cubic that stands for a quarter circle, of its radius [A: 4/3 (√2 - 1)]."""
+_LIGHT = 3.2
+"""mm: shorter chalk arrows are drawn lighter, so that they don't fill up."""
 
 
 @dataclass(frozen=True)
@@ -70,7 +72,8 @@ def chalk_arrow(middle: Point, way: Point, size: float, name: str) -> list[Strok
     """Return an open arrow `size` mm long about its middle, as it is chalked on the back: it points to the top."""
     tip, tail = step(middle, way, size / 2), step(middle, way, -size / 2)
     barbs = (step(tip, way, -size * 0.36, size * 0.24), tip, step(tip, way, -size * 0.36, -size * 0.24))
-    return [Stroke(line(tail, tip), "notch", "marks", name=name), Stroke(polyline(barbs), "notch", "marks")]
+    pen: PenName = "notch" if size > _LIGHT else "grain"
+    return [Stroke(line(tail, tip), pen, "marks", name=name), Stroke(polyline(barbs), pen, "marks")]
 
 
 def bracket(a: Point, b: Point, inset: float) -> list[Stroke]:
