@@ -23,7 +23,9 @@ import shapely
 
 from benchmarks.timing import Row
 from onfold.geometry.region import area
-from onfold.lay.opened import Kind, Ring, Strip, strip
+from onfold.lay.opened import strip
+from onfold.lay.part import Ring
+from onfold.lay.strips import Kind, Strip
 
 FOLDER = Path(__file__).resolve().parent.parent / "tests" / "data" / "lay"
 PUBLISHED = {
@@ -57,10 +59,11 @@ class Instance:
 
 @dataclass(frozen=True)
 class Laid:
-    """What was found, by which run of how many: `overlap` is area, depth and reach out of the strip."""
+    """What was found, by which run of how many: `overlap` is area, depth, reach out of the strip."""
 
     name: str
     seconds: float
+    cpu: float
     density: float
     overlap: tuple[float, float, float]
     run: int
@@ -100,9 +103,9 @@ def overlap(rings: Sequence[Ring], length: float, width: float) -> tuple[float, 
 def lay(name: str, seconds: float, seed: int = 0) -> Laid:
     """Lay one instance; raises RuntimeError where nothing was found or pieces are missing."""
     given = instance(name)
-    begun = time.monotonic()
+    begun, spent = time.monotonic(), time.process_time()
     found: Strip | None = strip(given.kinds, given.width, seconds=seconds, seed=seed)
-    taken = time.monotonic() - begun
+    taken, spent = time.monotonic() - begun, time.process_time() - spent
     if found is None or len(found.spots) != sum(kind.count for kind in given.kinds):
         raise RuntimeError(f"{name}: no whole strip was found in {seconds} s")
     for at, kind in enumerate(given.kinds):
@@ -112,7 +115,7 @@ def lay(name: str, seconds: float, seed: int = 0) -> Laid:
     rings = [spot.ring_of(given.kinds) for spot in found.spots]
     length = max(float(ring[:, 0].max()) for ring in rings)
     density = 100.0 * given.area / (length * given.width)
-    return Laid(name, taken, density, overlap(rings, length, given.width), found.run, found.runs)
+    return Laid(name, taken, spent, density, overlap(rings, length, given.width), found.run, found.runs)
 
 
 def laid(seconds: float, seed: int = 0, names: Sequence[str] = tuple(PUBLISHED)) -> list[Laid]:
@@ -149,16 +152,16 @@ def rows() -> list[Row]:
 
 def table(found: Sequence[Laid]) -> str:
     """Return what was found in columns."""
-    head = ("instance", "seconds", "density", "published", "gap", "overlap area, depth, reach", "run", "runs")
-    wide = (10, 8, 9, 11, 7, 30, 5, 6)
+    head = ("instance", "seconds", "CPU s", "density", "published", "gap", "overlap area, depth, reach", "run", "runs")
+    wide = (10, 8, 8, 9, 11, 7, 30, 5, 6)
     lines = [head[0].ljust(wide[0]) + "".join(word.rjust(w) for word, w in zip(head[1:], wide[1:], strict=True))]
     for each in found:
         measured = ", ".join(f"{value:.1e}" for value in each.overlap)
         lines.append(
-            f"{each.name:10}{each.seconds:8.1f}{each.density:9.2f}{PUBLISHED[each.name]:11.2f}{each.gap:7.2f}"
+            f"{each.name:10}{each.seconds:8.1f}{each.cpu:8.1f}{each.density:9.2f}{PUBLISHED[each.name]:11.2f}{each.gap:7.2f}"
             f"{measured:>30}{each.run:5}{each.runs:6}"
         )
-    lines.append(f"{'mean gap':38}{sum(each.gap for each in found) / len(found):7.2f}")
+    lines.append(f"{'mean gap':46}{sum(each.gap for each in found) / len(found):7.2f}")
     return "\n".join(lines)
 
 

@@ -18,10 +18,11 @@ from onfold.geometry.region import area, overlaps
 from onfold.lay.bed import Bed, bed_of
 from onfold.lay.compaction import compacted, parted
 from onfold.lay.convex import convex_parts
-from onfold.lay.opened import GROWTH, HAIR, Kind, opened_lay, strip
+from onfold.lay.opened import GROWTH, opened_lay, strip
 from onfold.lay.part import Part, Way, parts_for
 from onfold.lay.placed import Lay, faults_of
 from onfold.lay.settling import settled
+from onfold.lay.strips import HAIR, Kind
 from onfold.pattern import Piece
 
 MEASURES = {"height": 1680.0, "bust": 920.0, "waist": 740.0, "hip": 1000.0}
