@@ -280,33 +280,37 @@ def _mirrored(v: Point, hem: Side, other: Side, turn: float, limit: float) -> Jo
     if hem.width <= 0.0 or inward < _FLATTEST:
         return Join((), sound=False)
     (x, y), (ox, oy) = v, hem.out
-    points = other.offset.tolist()
+    total, points = len(other.offset), other.offset[: 2 * _NEAR].tolist()
     k, depth, before = 0, dot((points[0][0] - x, points[0][1] - y), hem.out), 0.0
     while depth > 0.0:
         k += 1
-        if k == len(points):
+        if k == total:
             return Join((), sound=False)
+        if k == len(points):
+            points = other.offset.tolist()
         before, depth = depth, dot((points[k][0] - x, points[k][1] - y), hem.out)
     if k:
         foot = between(points[k - 1], points[k], before / (before - depth))
     else:
         foot = moved_point(points[0], other.away, depth / inward)
     reach = limit * max(hem.width, other.width) + 2.0 * hem.width / inward
-    line = hem.offset.tolist()
-    line.insert(0, moved_point(line[0], hem.away, -reach))
+    begin = moved_point(_head(hem), hem.away, -reach)
+    near = [begin, *hem.offset[:_NEAR].tolist()]
     met, mirror = None, []
     # most often the neighbour's first points are all that is needed
-    for many in (_NEAR, len(points)):
+    for many in (_NEAR, total):
+        if len(points) < min(k + many, total):
+            points = other.offset.tolist()
         mirror = [_reflected(each, v, ox, oy) for each in (foot, *points[k : k + many])]
-        if k + many >= len(points):
+        if k + many >= total:
             # produced below the hem's cut line, which lies elsewhere than one width down where the hem curves
             way = unit((mirror[-1][0] - mirror[-2][0], mirror[-1][1] - mirror[-2][1])) if len(mirror) > 1 else hem.out
             mirror.append(moved_point(mirror[-1], way, 3.0 * hem.width))
-        met = _crossed_near(mirror, line)
+        met = _crossed_near(mirror, near)
         if met is not None:
             break
     if met is None:
-        met = _first_crossing(np.array(mirror), np.array(line))
+        met = _first_crossing(np.array(mirror), np.concatenate([[begin], hem.offset]))
     if not met.sound or math.dist(met.points[0], v) > reach + hem.width:
         return Join((), sound=False)
     return Join((*met.points, *mirror[: met.drop_first][::-1]), met.drop_second - 1, k)

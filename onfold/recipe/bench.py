@@ -102,6 +102,11 @@ class Bench:
         """Return a point of a piece (this one)."""
         return cast(Point, self._asked("point", ("point", piece or self.piece, name)))
 
+    def points(self, names: Iterable[str]) -> list[Point]:
+        """Return points of this piece."""
+        piece = self.piece
+        return [self.look(("point", piece, name)) or self.point(name, piece) for name in names]
+
     def line(self, name: str, piece: str | None = None) -> Path:
         """Return a drafted line of a piece (this one)."""
         return cast(Path, self._asked("line", ("line", piece or self.piece, name)))
@@ -269,7 +274,7 @@ class Bench:
         """Draw a new line; a fault of the kernel becomes the step's problem."""
         key = ("line", piece or self.piece, name)
         self._new("line", key)
-        self.lay(key, self.sound(path, name))
+        self.writes[key] = self.sound(path, name)
 
     def redraw_line(self, name: str, path: Path | Fault, piece: str | None = None) -> None:
         """Draw a line anew in place of the one that is there."""

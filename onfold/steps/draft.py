@@ -188,7 +188,7 @@ class Join:
 
     def run(self, bench: Bench) -> None:
         """Draw the line."""
-        points = [bench.point(each) for each in self.points]
+        points = bench.points(self.points)
         apart = [points[0], *(b for a, b in itertools.pairwise(points) if distance(a, b) > ONE_SPOT)]
         if len(apart) < 2:
             raise bench.stop("STEP-CANNOT", f"The line {self.name} joins points that lie on one spot.")
