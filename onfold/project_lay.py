@@ -378,10 +378,12 @@ def said_answers(laid: Laid, units: System, currency: str = "") -> list[str]:
     if laid.saved is not None:
         share = laid.saved / laid.alone * 100.0 if laid.alone else 0.0
         said.append(f"Laid together they take {say_length(laid.saved, units)} less than one by one ({share:.1f} %).")
+    whys: dict[str, list[str]] = {}
     for row in laid.folds:
         way = SAID.get(row["fold"], "")
         if row["length"] is None:
-            said.append(f"{way.capitalize()}: not laid, for {row['why']}.")
+            whys.setdefault(str(row["why"]), []).append(way)
         elif row["fold"] != lay.bed.fold:
             said.append(f"{way.capitalize()}: {say_length(row['length'], units)}.")
+    said += [f"Not {', nor '.join(ways)}: {why}." for why, ways in whys.items()]
     return list(dict.fromkeys(said))

@@ -18,6 +18,10 @@ from onfold.writers.pdf import Page, write_pdf
 from onfold.writers.svg import write_svg
 
 
+SCREEN = 5.0
+"""lay.svg is drawn at 1 : 5, where letters and lines read well on a screen and on a large sheet."""
+
+
 def drawn_files(answer: LayAnswer, laid: Laid, stem: str) -> dict[str, bytes]:
     """Return picture and pages of a lay by file name."""
     facts = lay_facts(answer, laid)
@@ -25,7 +29,7 @@ def drawn_files(answer: LayAnswer, laid: Laid, stem: str) -> dict[str, bytes]:
     names = ", ".join(dict.fromkeys(each.part.name for each in laid.lay.placed))
     described = f"Where each piece lies on the cloth, in millimetres: {names}."
     return {
-        f"{stem}.svg": write_svg(draw_lay(laid.lay, facts), described=described).encode(),
+        f"{stem}.svg": write_svg(draw_lay(laid.lay, facts, SCREEN), described=described).encode(),
         f"{stem}.pdf": write_pdf(pages, title=f"{facts.title}: lay", date=facts.date),
     }
 

@@ -230,23 +230,37 @@ class TestWhatIsAtHand:
         longer.write_text(longer.read_text("utf-8").replace("alto-2", "alto-1"), "utf-8")
         assert said["longest"] > 600.0
 
-    @pytest.mark.parametrize(("have", "width"), [("1.0 m", 150), ("0.75 m", 150), ("1.3 m", 115), ("2.0 m", 90)])
-    def test_answers_agree_with_laying_the_answer_out(self, tmp_path: Path, have: str, width: int) -> None:
-        ticket = written(tmp_path, "straight-skirt", cloth("straight-skirt", width), length="60 cm")
-        done = run(ticket, "-o", tmp_path / "out", "--have", have, "--json")
-        said = json.loads(done.stdout)["lay"].get("have")
-        if said is None or said["longest"] is None:
-            assert said is None or said["verdict"] in ("no", "if", "yes")
+    @pytest.mark.parametrize(("have", "width"), [(1000, 150), (750, 150), (1300, 115), (2000, 90)])
+    def test_answers_agree_with_laying_the_answer_out(self, tmp_path: Path, have: int, width: int) -> None:
+        self.agrees(tmp_path, "straight-skirt", "alto-1", have, width)
+
+    @pytest.mark.long
+    @pytest.mark.parametrize("seed", range(24))
+    def test_answers_agree_for_any_wearer_length_and_width(self, tmp_path: Path, seed: int) -> None:
+        random = np.random.default_rng(seed)
+        recipe = str(random.choice(["straight-skirt", "choir-sheath"]))
+        name, width = str(random.choice(list(BODIES))), int(random.integers(90, 161))
+        self.agrees(tmp_path, recipe, name, int(random.integers(500, 3000)), width)
+
+    def agrees(self, folder: Path, recipe: str, name: str, have: int, width: int) -> None:
+        """Whatever is answered, the longest garment said to fit is laid on just that cloth, by a command of its own."""
+        ticket = written(folder, recipe, cloth(recipe, width), name)
+        said = json.loads(run(ticket, "-o", folder / "out", "--have", f"{have} mm", "--json").stdout)
+        answer = said["lay"].get("have")
+        if answer is None:
+            assert said["exit"] == 2 and any(each["code"].startswith("LAY-") for each in said["problems"])
             return
-        again = written(
-            tmp_path, "straight-skirt", cloth("straight-skirt", width), length=f"{said['longest']:.3f} mm"
-        )  # fmt: skip
-        at_hand = again.read_text("utf-8").replace("cloth:\n", f"cloth:\n  at hand: {have}\n")
-        again.write_text(at_hand, "utf-8")
-        laid = run(again, "-o", tmp_path / "again", "--fold", said["fold"])
-        assert laid.exit_code == 0, laid.output
-        metres = float(have.split()[0]) * 1000.0
-        assert read(tmp_path / "again")["before_shrinking"] <= metres + 1e-6
+        assert answer["verdict"] in ("yes", "no", "if") and answer["says"]
+        if answer["longest"] is None:
+            return
+        assert (answer["verdict"] == "yes") is (answer["longest"] >= answer["asked"] - 1e-6)
+        again = written(folder, recipe, cloth(recipe, width), name, length=f"{answer['longest']:.3f} mm")
+        again.write_text(again.read_text("utf-8").replace("cloth:\n", f"cloth:\n  at hand: {have} mm\n"), "utf-8")
+        laid = run(again, "-o", folder / "again", "--fold", answer["fold"])
+        assert laid.exit_code in (0, 1), laid.output
+        data = read(folder / "again")
+        assert data["before_shrinking"] <= have + 1e-6
+        assert judged(data, {"": pattern_of(again)}) == []
 
     def test_too_little_cloth_says_how_much_shorter(self, tmp_path: Path) -> None:
         ticket = written(tmp_path, "straight-skirt", cloth("straight-skirt", 115), length="70 cm")
