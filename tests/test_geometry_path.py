@@ -87,6 +87,13 @@ def test_many_paths_are_measured_to_the_bit_as_each_alone(many: list[Path]) -> N
     assert [each.tape for each in batch] == [each.tape for each in alone]
 
 
+def test_single_lines_are_measured_to_the_bit_as_alone() -> None:
+    many = [line((0.0, 0.0), (0.1 * k + 1.7, 0.3 * k * k)) for k in range(200)]
+    batch = [S_CURVE, *map(twin, many)]
+    measure_all(batch)
+    assert [each.tape for each in batch[1:]] == [each.tape for each in many]
+
+
 def test_paths_too_rough_to_measure_are_measured_as_alone_too() -> None:
     # numbers that have lost their figures: halving goes on without end
     rough = cubic((0.0, 0.0), (1e19, 1e19), (-1e19, -1e19 + 1e4), (1.0, 1.0))

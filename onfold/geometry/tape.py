@@ -31,12 +31,16 @@ def tape_of(curves: Floats, straight: Bools) -> Tape:
     """Return the tape of a path of these cubics (n, 4, 2), of which `straight` (n,) are true lines."""
     count = len(curves)
     if count == 1 and straight[0]:
-        (ax, ay), _, _, (bx, by) = curves[0].tolist()
-        return Tape([0], [0.0], [1.0], [0.0], [0.0, math.hypot(bx - ax, by - ay)])
+        return _of_line(curves)
     if straight.all():
         return _laid(list(range(count)), [0.0] * count, [1.0] * count, curve.chords(curves).tolist())
     leaves = curve.measure(curves, straight)
     return _laid(leaves.owner.tolist(), leaves.begin.tolist(), leaves.finish.tolist(), leaves.length.tolist())
+
+
+def _of_line(curves: Floats) -> Tape:
+    (ax, ay), _, _, (bx, by) = curves[0].tolist()
+    return Tape([0], [0.0], [1.0], [0.0], [0.0, math.hypot(bx - ax, by - ay)])
 
 
 def tapes_of(paths: Sequence[tuple[Floats, Bools]]) -> list[Tape]:
@@ -57,7 +61,11 @@ def tapes_of(paths: Sequence[tuple[Floats, Bools]]) -> list[Tape]:
     for first, begin, end in zip(firsts.tolist(), stops, stops[1:], strict=False):
         owner, *rest = (each[begin:end] for each in columns)
         tapes.append(_laid([each - first for each in owner], *rest))
-    return tapes
+    # two ways to a hypotenuse may differ in the last bit
+    return [
+        _of_line(curves) if len(curves) == 1 and straight[0] else tape
+        for (curves, straight), tape in zip(paths, tapes, strict=True)
+    ]
 
 
 def _laid(owner: list[int], begin: list[float], finish: list[float], sizes: list[float]) -> Tape:
