@@ -21,7 +21,7 @@ from onfold.lay.convex import convex_parts
 from onfold.lay.opened import GROWTH, opened_lay, strip
 from onfold.lay.part import Part, Way, parts_for
 from onfold.lay.placed import Lay, faults_of
-from onfold.lay.settling import settled
+from onfold.lay.settling import separated, settled
 from onfold.lay.strips import HAIR, Kind
 from onfold.pattern import Piece
 
@@ -216,7 +216,7 @@ def ends(rings: list[np.ndarray]) -> float:
 
 
 class TestSlides:
-    @settings(max_examples=30, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+    @settings(max_examples=20, deadline=None, suppress_health_check=[HealthCheck.too_slow])
     @given(st.integers(0, 2**32), st.integers(1, 18), st.sampled_from([0.0, 1.0, 20.0]))
     def test_never_lengthen_and_never_make_overlaps(self, seed: int, count: int, grid: float) -> None:
         rings = strewn(seed, count, 700.0, grid)
@@ -296,7 +296,7 @@ class TestSettling:
         assert sum(area(part) for part in made) == pytest.approx(abs(area(ring)))  # [A]
         assert all(shapely.Polygon(part).convex_hull.area == pytest.approx(area(part)) for part in made)
 
-    @settings(max_examples=25, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+    @settings(max_examples=12, deadline=None, suppress_health_check=[HealthCheck.too_slow])
     @given(st.integers(0, 2**32), st.integers(1, 12), st.sampled_from([0.0, 20.0]))
     def test_never_lengthens_and_never_makes_overlaps(self, seed: int, count: int, grid: float) -> None:
         rings = strewn(seed, count, 700.0, grid)
@@ -320,3 +320,25 @@ class TestSettling:
         moves = settled([convex_parts(ring) for ring in rings], 100.0)
         there = [ring + move for ring, move in zip(rings, moves, strict=True)]
         assert overlaps(there, 1e-3) == [] and ends(there) <= ends(slid) + 1e-3
+
+    @settings(max_examples=20, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+    @given(st.integers(0, 2**32), st.integers(2, 10))
+    def test_frees_pieces_of_one_another_or_says_that_it_cannot(self, seed: int, count: int) -> None:
+        random = np.random.default_rng(seed)
+        rings = [ring + random.normal(0.0, 5.0, 2) for ring in strewn(seed, count, 700.0, 0.0)]
+        length = 0.95 * max((ends(rings), 500.0)) if rings else 0.0
+        moves = separated([convex_parts(ring) for ring in rings], 700.0, length) if len(rings) > 1 else None
+        if moves is not None:
+            there = [ring + move for ring, move in zip(rings, moves, strict=True)]
+            assert overlaps(there, 1e-7 * 700.0 * 250.0) == [] and ends(there) <= length + 1e-3
+            assert min(float(ring.min()) for ring in there) >= -1e-3
+            assert max(float(ring[:, 1].max()) for ring in there) <= 700.0 + 1e-3
+
+    def test_frees_two_boxes_that_overlap_where_there_is_room_and_not_where_there_is_none(self) -> None:
+        boxes = [box(50.0, 50.0), moved(box(50.0, 50.0), 48.0)]
+        parts_of = [convex_parts(ring) for ring in boxes]
+        moves = separated(parts_of, 1000.0, 101.0)
+        assert moves is not None
+        assert overlaps([ring + move for ring, move in zip(boxes, moves, strict=True)], 1e-2) == []
+        assert separated(parts_of, 50.0, 99.0) is None  # [A] two boxes of 50 in 99 by 50
+        assert separated(parts_of[:1], 50.0, 49.9) is None  # [A] nor one in less than its length

@@ -33,6 +33,7 @@ from onfold.lay.strips import (
     Turns,
     begun,
     closed_up,
+    freed,
     turned,
     turns_within,
 )
@@ -53,12 +54,16 @@ FINISHED = 6
 """How many runs' best strips are closed up at the end,"""
 WORTH = 0.012
 """and by what share of its length one may be longer than the best so far to be worth it: it seldom wins more."""
-SPARED = 0.04
+LEAST = 1e-4
+"""The share of its length by which a strip that is freed of overlaps must be shorter."""
+SPARED = 0.06
 """The share of the time kept for that, and for the library to heed its own limit."""
 LOOK = 0.05
 """Seconds between two looks at what the runs have found."""
 _FEASIBLE = (0, 3, 4)
 """The kinds of report that hold a strip without overlaps: found exploring, found compressing, final."""
+_IMPROVING = 2
+"""The kind of report that holds a strip whose pieces overlap less than before."""
 
 
 def strip(
@@ -133,6 +138,7 @@ class _Work:
     runs: int = 0
     stopped: bool = False
     found: list[tuple[float, int, tuple[Spot, ...]]] = field(default_factory=list)
+    near: list[tuple[float, int, tuple[Spot, ...]]] = field(default_factory=list)
 
     def go_on(self, lane: int) -> None:
         """Run the library again and again, each time with a seed of its own, until the time is up."""
@@ -181,10 +187,14 @@ class _Work:
 
     def _watch(self, queue: object, over: threading.Event, number: int, slack: float) -> None:
         """Take the reports of one run from its queue while it lasts, and what is left of them after."""
-        shortest = float("inf")
+        shortest, entangled = float("inf"), None
         while True:
             last = over.wait(0.1)
             for kind, strip in queue.drain():  # type: ignore[attr-defined]
+                # of strips with overlaps the last of a width has least of them
+                if entangled is not None and (int(kind) != _IMPROVING or strip.width != entangled.width):
+                    self.near.append((entangled.width, number, self._spots(entangled, slack)))
+                entangled = strip if int(kind) == _IMPROVING else None
                 if int(kind) in _FEASIBLE and strip.width < shortest:
                     shortest = strip.width
                     self.found.append((shortest, number, self._spots(strip, slack)))
@@ -214,19 +224,32 @@ class _Work:
         return strip if strip.length < told else None
 
     def shortest(self) -> Strip | None:
-        """Return the shortest of the runs' best strips, closed up."""
+        """Return the shortest of the runs' best strips, closed up, or of those that were nearly free of overlaps."""
         # the last found by a run is its shortest
         last = {number: (width, number, spots) for width, number, spots in self.found[:]}
         convex: Convex = {}
         closest: Strip | None = None
-        for width, number, spots in sorted(last.values(), key=lambda each: each[0])[:FINISHED]:
-            late = time.monotonic() > self.until + self.spared
-            if closest is not None and (late or width > closest.length * (1.0 + WORTH)):
+        for width, number, spots in sorted(last.values(), key=_by_width)[:FINISHED]:
+            if closest is not None and (self._late() or width > closest.length * (1.0 + WORTH)):
                 break
             strip = closed_up(begun(spots, self.kinds, self.room, number), self.kinds, self.room, self.growth, convex)
             if closest is None or strip.length < closest.length:
                 closest = strip
-        return None if closest is None else replace(closest, runs=self.runs)
+        if closest is None:
+            return None
+        for width, number, spots in sorted(self.near[:], key=_by_width):
+            if self._late() or width > closest.length * (1.0 + WORTH):
+                break
+            less = closest.length * (1.0 - LEAST)
+            closest = freed(spots, self.kinds, self.room, self.growth, convex, less, number) or closest
+        return replace(closest, runs=self.runs)
+
+    def _late(self) -> bool:
+        return self.stopped or time.monotonic() > self.until + self.spared
+
+
+def _by_width(found: tuple[float, int, tuple[Spot, ...]]) -> float:
+    return found[0]
 
 
 def _faces_for(

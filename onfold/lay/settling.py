@@ -83,32 +83,97 @@ def _come_closer(pairs: _Pairs, boxes: Ring) -> Ring:
     return moves
 
 
+@dataclass(frozen=True, eq=False)
+class _Limits:
+    """The lines that part neighbours best now, as limits of a programme in the pieces' x and y: entries and bounds."""
+
+    entries: tuple[NDArray[np.intp], NDArray[np.intp], NDArray[np.float64]]
+    room: NDArray[np.float64]
+    which: NDArray[np.intp]
+
+
+def _limits(pairs: _Pairs, moves: Ring, kept: float) -> _Limits:
+    """Return limits that keep neighbours `GAP` apart; nearer ones stay as near, or are asked for it by `kept` inf."""
+    apart = pairs.apart(moves)
+    line = apart.argmax(axis=1)
+    at = np.flatnonzero(apart.max(axis=1) < 2.0 * REACH)
+    line = line[at]
+    far, normal, first, second = apart[at, line], pairs.normals[at, line], pairs.first[at], pairs.second[at]
+    # normal @ (second - first) may fall by what they lie apart, the gap aside
+    here = np.einsum("md,md->m", normal, moves[second] - moves[first])
+    rows = np.tile(np.arange(len(at)), 4)
+    columns = np.concatenate([2 * first, 2 * first + 1, 2 * second, 2 * second + 1])
+    values = np.concatenate([normal[:, 0], normal[:, 1], -normal[:, 0], -normal[:, 1]])
+    return _Limits((rows, columns, values), far - np.minimum(np.maximum(far, kept), GAP) - here, at)
+
+
 def _programme(pairs: _Pairs, boxes: Ring, moves: Ring) -> Ring | None:
     """Return the moves that make the strip shortest, along the lines that part the pieces best now; None for none."""
     count = len(boxes)
-    apart = pairs.apart(moves)
-    line = apart.argmax(axis=1)
-    at = np.arange(len(line))
-    near = apart[at, line] < 2.0 * REACH
-    at, line = at[near], line[near]
-    far, normal, first, second = apart[at, line], pairs.normals[at, line], pairs.first[near], pairs.second[near]
-    # normal @ (second - first) may fall by what they lie apart, the gap aside
-    here = np.einsum("md,md->m", normal, moves[second] - moves[first])
-    limits = np.concatenate([far - np.minimum(far, GAP) - here, -boxes[:, 2]])
-    rows, pieces = np.arange(len(far)), np.arange(count)
-    row = np.concatenate([rows, rows, rows, rows, len(far) + pieces, len(far) + pieces])
-    column = np.concatenate(
-        [2 * first, 2 * first + 1, 2 * second, 2 * second + 1, 2 * pieces, np.full(count, 2 * count)]
+    lines = _limits(pairs, moves, -np.inf)
+    row, column, value = lines.entries
+    ends, pieces = len(lines.room) + np.arange(count), np.arange(count)
+    entries = (
+        np.concatenate([row, ends, ends]),
+        np.concatenate([column, 2 * pieces, np.full(count, 2 * count)]),
+        np.concatenate([value, np.ones(count), -np.ones(count)]),
     )
-    value = np.concatenate([normal[:, 0], normal[:, 1], -normal[:, 0], -normal[:, 1], np.ones(count), -np.ones(count)])
-    low = np.minimum(np.maximum(-REACH / 2.0, -boxes[:, :2]), moves)
-    to_edge = np.stack([np.full(count, np.inf), 1.0 - boxes[:, 3]], axis=1)
-    high = np.maximum(np.minimum(REACH / 2.0, to_edge), moves)
-    cost = np.zeros(2 * count + 1)
-    cost[-1] = 1.0
-    ends = np.append(low.ravel(), 0.0), np.append(high.ravel(), _length(boxes, moves))
-    found = least(cost, (row, column, value), limits, *ends)
+    low, high = _bounds(boxes, np.inf)
+    low, high = np.minimum(low, moves), np.maximum(high, moves)
+    cost = np.append(np.zeros(2 * count), 1.0)
+    limits = np.concatenate([lines.room, -boxes[:, 2]])
+    found = least(cost, entries, limits, np.append(low, 0.0), np.append(high, _length(boxes, moves)))
     return None if found is None else found[:-1].reshape(count, 2)
+
+
+def _bounds(boxes: Ring, length: float) -> tuple[Ring, Ring]:
+    """Return the least and the greatest moves, (n, 2), within reach and the strip; what lies beyond it comes back."""
+    high = np.minimum(REACH / 2.0, np.stack([length - boxes[:, 2], 1.0 - boxes[:, 3]], axis=1))
+    return np.minimum(np.maximum(-REACH / 2.0, -boxes[:, :2]), high), high
+
+
+def separated(pieces: Sequence[Sequence[Ring]], room: float, length: float) -> Ring | None:
+    """Return by how much to move each piece, (n, 2), so that none overlap on a strip of that length; None: not found.
+
+    Pieces are given as for `settled`, overlapping a little. Programme after programme makes the sum of all depths
+    least; where it sticks, the depths that are left weigh half as much again (after Li and Milenkovic 1995 [M]).
+    """
+    scaled = [[part / room for part in parts] for parts in pieces]
+    boxes = np.array([_box(np.concatenate(parts)) for parts in scaled])
+    if float((boxes[:, 2] - boxes[:, 0]).max()) > length / room:
+        return None
+    count = len(pieces)
+    moves = base = np.zeros((count, 2))
+    pairs = _neighbours(scaled, base)
+    weights, before = np.ones((count, count)), np.inf
+    for _ in range(MOST):
+        if np.abs(moves - base).max(initial=0.0) > 0.49 * REACH:
+            base = moves
+            pairs = _neighbours(scaled, base)
+        lines = _limits(pairs, moves - base, np.inf)
+        row, column, value = lines.entries
+        first, second = pairs.first[lines.which], pairs.second[lines.which]
+        between, of = np.unique(first * count + second, return_inverse=True)
+        rows = np.arange(len(of))
+        entries = (
+            np.concatenate([row, rows]),
+            np.concatenate([column, 2 * count + of]),
+            np.concatenate([value, -np.ones(len(of))]),
+        )
+        low, high = _bounds(boxes + np.tile(base, 2), length / room)
+        none, any_depth = np.zeros(len(between)), np.full(len(between), np.inf)
+        cost = np.concatenate([np.zeros(2 * count), weights.ravel()[between]])
+        found = least(cost, entries, lines.room, np.append(low, none), np.append(high, any_depth))
+        if found is None:
+            return None
+        moves, left = base + found[: 2 * count].reshape(count, 2), found[2 * count :]
+        # what came back into the strip from afar may have met others on its way: that is looked at first
+        if left.sum() < GAP / 100.0 and np.abs(moves - base).max() < 0.51 * REACH:
+            return moves * room
+        if left.sum() > 0.97 * before:
+            weights.ravel()[between[left > GAP / 100.0]] *= 1.5
+        before = float(left.sum())
+    return None
 
 
 def _neighbours(pieces: Sequence[Sequence[Ring]], moves: Ring) -> _Pairs:
@@ -125,10 +190,17 @@ def _neighbours(pieces: Sequence[Sequence[Ring]], moves: Ring) -> _Pairs:
     real = length > 1e-12
     normals = np.stack([edges[..., 1], -edges[..., 0]], axis=2) / np.where(real, length, 1.0)[..., None]
     own = np.einsum("pkd,pkd->pk", normals, corners)
+    # so many at once that what is worked out between stays small
+    block = max(1, 2_000_000 // most**2)
 
     def beyond(one: NDArray[np.intp], other: NDArray[np.intp]) -> NDArray[np.float64]:
-        reach = np.einsum("mkd,mjd->mkj", normals[one], corners[other]).min(axis=2) - own[one]
-        return np.where(real[one], reach, -np.inf)
+        reach = np.concatenate(
+            [
+                np.einsum("mkd,mjd->mkj", normals[one[k : k + block]], corners[other[k : k + block]]).min(axis=2)
+                for k in range(0, max(len(one), 1), block)
+            ]
+        )
+        return np.where(real[one], reach - own[one], -np.inf)
 
     lines = np.concatenate([normals[first], -normals[second]], axis=1)
     offsets = np.concatenate([beyond(first, second), beyond(second, first)], axis=1)

@@ -14,7 +14,7 @@ from onfold.geometry.region import overlaps
 from onfold.lay.compaction import compacted, parted
 from onfold.lay.convex import convex_parts
 from onfold.lay.part import Ring, Way
-from onfold.lay.settling import settled
+from onfold.lay.settling import separated, settled
 
 Turns = tuple[float, ...]
 Convex = dict[tuple[int, int], list[Ring]]
@@ -89,6 +89,27 @@ def closed_up(strip: Strip, kinds: Sequence[Kind], room: float, growth: float, c
             closer = strip
     moves = compacted(_rings(closer, kinds), 0.0, room, TOUCH * room)
     return _moved(closer.spots, moves, kinds, strip.run)
+
+
+def freed(
+    spots: Sequence[Spot], kinds: Sequence[Kind], room: float, growth: float, convex: Convex, length: float, run: int
+) -> Strip | None:
+    """Return a strip of pieces that overlap a little, freed of one another within that length and closed up.
+
+    They are first strewn over the whole length, each in proportion to where it lies. None where they stay entangled.
+    """
+    rings = [spot.ring_of(kinds) for spot in spots]
+    start = min(float(ring[:, 0].min()) for ring in rings)
+    width = max(float(ring[:, 0].max()) for ring in rings) - start
+    share = [(float(ring[:, 0].min() + ring[:, 0].max()) / 2.0 - start) / width for ring in rings]
+    there = [replace(spot, x=spot.x - start + part * (length - width)) for spot, part in zip(spots, share, strict=True)]
+    outlines = [_outlines(spot, kinds, growth, convex) for spot in there]
+    moves = separated(outlines, room, length) if all(outlines) else None
+    if moves is None:
+        return None
+    strip = _moved(there, moves, kinds, run)
+    loose = overlaps(_rings(strip, kinds), (HAIR * room) ** 2)
+    return None if loose else closed_up(strip, kinds, room, growth, convex)
 
 
 def _rings(strip: Strip, kinds: Sequence[Kind]) -> list[Ring]:
