@@ -79,7 +79,8 @@ def strip(
     """Return the shortest strip of width `room` found in so many seconds, or None where none was found.
 
     Outlines may be simplified outward by `growth` for the search; the result is that of the true ones, closed up.
-    `lanes` runs go on side by side, one a core. `tell` is given ever shorter strips and ends the search by False.
+    `lanes` runs go on side by side, one a core. `tell` is given ever shorter strips and ends the search by False; the
+    library can't be stopped, so that runs begun by then end unheeded in the background, each within its own time.
     """
     pieces = sum(kind.count for kind in kinds)
     if not pieces or not all(_fits(kind, room) for kind in kinds):
