@@ -83,13 +83,13 @@ def meet(file: Path, done: damage.Damage, seed: int) -> Garment:
 
 
 def answered(arguments: list[str]) -> tuple[int, str]:
-    """What the command line exits with and prints, stderr included; an exception it lets through is raised here."""
+    """What the command line exits with and prints, stderr looked over too; what it lets through is raised here."""
     done = CliRunner().invoke(main, arguments)
     if done.exception is not None and not isinstance(done.exception, SystemExit):
         raise done.exception
     assert "Traceback" not in done.output
     assert not TOLD_TERMINALS.search(done.output)
-    return done.exit_code, done.output
+    return done.exit_code, done.stdout
 
 
 def kept(folder: Path) -> dict[str, bytes]:
