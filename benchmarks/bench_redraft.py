@@ -75,7 +75,7 @@ def rows() -> list[Row]:
             lambda name=name: draft_for(  # type: ignore[misc]
                 with_measure(ticket, name, 1.3 * next(more)), recipe, memory, finish_memory
             ),
-            60,
+            200,
         )
         what = f"{PANELS} panels redrafted, '{name}' changed ({memory.run_again} of {len(recipe.steps)} steps)"
         beside = f"curve by curve {ms(rival)} for the cut lines alone: {rival / taken:.1f} times"

@@ -17,7 +17,6 @@ from onfold.units import say_length
 from onfold.writers.pdf import Page, write_pdf
 from onfold.writers.svg import write_svg
 
-
 SCREEN = 5.0
 """lay.svg is drawn at 1 : 5, where letters and lines read well on a screen and on a large sheet."""
 

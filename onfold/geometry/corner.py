@@ -110,9 +110,10 @@ def _treated(
 def _spare(side: Side) -> int:
     """Return how many points fall away where a side is produced beyond its end: a line's end, which stands in its way.
 
-    A curve's own end stays: a chord from the produced point to the next sample would cut into the curve.
+    A curve's own end stays: a chord from the produced point to the next sample would cut into the curve. So does that
+    of a side without allowance: it is the seam line's own corner, which the cut line then passes to the bit.
     """
-    return 1 if len(side.offset) < 3 else 0
+    return 1 if len(side.offset) < 3 and side.width > 0.0 else 0
 
 
 def _head(side: Side) -> Point:

@@ -76,12 +76,12 @@ def offset_outlines(
             break
         runs = _runs([outlines[k] for k in open_], tolerance * finer)
         seams = [np.concatenate([each.seam[:-1] for each in own]) if own else np.zeros((0, 2)) for own in runs]
-        for k, own, seam, valid in zip(open_, runs, seams, region.are_valid(seams), strict=True):
+        for k, own, seam, (valid, anticlockwise) in zip(open_, runs, seams, region.are_valid(seams), strict=True):
             if not own:
                 found[k] = Fault("the outline has no length")
             elif not valid and finer < 1.0:
                 found[k] = Fault(region.why_invalid(seam))
-            elif valid and region.area(seam) <= 0.0:
+            elif valid and not anticlockwise:
                 found[k] = Fault("the outline runs clockwise: it must run anticlockwise")
             elif valid:
                 drawn[k] = own, seam

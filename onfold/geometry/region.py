@@ -52,11 +52,13 @@ def is_valid(ring: Ring) -> bool:
     return polygon is not None and bool(shapely.is_valid(polygon))
 
 
-def are_valid(rings: Sequence[Ring]) -> list[bool]:
-    """Return `is_valid` of many rings, asked in one batch."""
+def are_valid(rings: Sequence[Ring]) -> list[tuple[bool, bool]]:
+    """Return `is_valid` of many rings, and whether each runs anticlockwise, asked in one batch."""
     import shapely
 
-    return [bool(each) for each in shapely.is_valid(_polygons(rings))]
+    polygons = _polygons(rings)
+    ways = shapely.is_ccw(shapely.get_exterior_ring(polygons))
+    return [(bool(sound), bool(way)) for sound, way in zip(shapely.is_valid(polygons), ways, strict=True)]
 
 
 def _polygons(rings: Sequence[Ring]) -> Any:

@@ -49,6 +49,8 @@ class Bench:
     A bench that is not `whole` knows of the keys in `state` only: a look at any other one raises Strayed.
     """
 
+    __slots__ = ("_absent", "_piece", "_state", "problems", "reads", "turned", "writes")
+
     def __init__(self, state: Mapping[Key, Any], whole: bool = True) -> None:
         self._state = state
         self._absent = None if whole else _UNREAD
@@ -60,8 +62,9 @@ class Bench:
 
     def look(self, key: Key) -> Any:
         """Return what lies under the key, or None, and note that it was read."""
-        if key in self.writes:
-            return self.writes[key]
+        writes = self.writes
+        if writes and key in writes:
+            return writes[key]
         found = self.reads.get(key, _UNREAD)
         if found is _UNREAD:
             found = self._state.get(key, self._absent)

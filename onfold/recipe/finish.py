@@ -123,6 +123,8 @@ class _Words:
     def of(self, piece: str, edge: Edge) -> str:
         """Return the construction of an edge in the maker's words, '' for none."""
         sewn = self._seams.get((piece, edge.root)) or self._seams.get((piece, edge.name)) or []
+        if not self._texts:
+            return self._by_step(piece, edge, sewn) or ""
         for texts in self._texts:
             said = [(seam.name, texts[seam.name]) for seam in sewn if seam.name in texts]
             self._asked.update(name for name, _ in said)
@@ -168,7 +170,9 @@ class _Words:
         outline = self._state.get(("outline", run.piece), ())
         first = next((each for each in outline if each.root == run.edge or each.name == run.edge), None)
         text = self.of(run.piece, first) if first is not None else seam.finish
-        return replace(seam, construction=_kind(text), finish=text)
+        kind = _kind(text)
+        same_finish = text == seam.finish and kind == seam.construction
+        return seam if same_finish else replace(seam, construction=kind, finish=text)
 
     def problems(self) -> list[Problem]:
         """Return the clashes, and the ticket's finishes that name nothing."""
