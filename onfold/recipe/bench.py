@@ -62,9 +62,8 @@ class Bench:
 
     def look(self, key: Key) -> Any:
         """Return what lies under the key, or None, and note that it was read."""
-        writes = self.writes
-        if writes and key in writes:
-            return writes[key]
+        if key in self.writes:
+            return self.writes[key]
         found = self.reads.get(key, _UNREAD)
         if found is _UNREAD:
             found = self._state.get(key, self._absent)
