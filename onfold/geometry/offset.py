@@ -9,7 +9,6 @@ is cleaned as a region: what it winds round anticlockwise, and the piece itself.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import NamedTuple
 
 import numpy as np
@@ -30,8 +29,7 @@ _FARTHEST = 1e7
 """Coordinates beyond this, mm, belong to no cloth, and squares of them lose the figures that matter."""
 
 
-@dataclass(frozen=True, eq=False)
-class OffsetEdge:
+class OffsetEdge(NamedTuple):
     """An edge of an outline: its allowance `width`, mm (of a fold it counts as 0), and how its ends are treated."""
 
     path: Path

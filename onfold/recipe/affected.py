@@ -40,7 +40,7 @@ def affected_runs(
             runs.append(before)
             continue
         known = {**before.reads, **news}
-        remembered = memory.runs.setdefault(step, [])
+        remembered = before.beside
         done = _remembered(remembered, before, known, news)
         if done is None:
             try:

@@ -201,10 +201,13 @@ class Bench:
         """Return a formula's value, or None where the field is empty or asks for a choice that was left open."""
         if formula is None:
             return None
-        for name in formula.names_used:
-            if self.look(("open", name)):
+        try:
+            return self.amount(formula)
+        except Unmet:
+            # a choice that was left open has no value
+            if any(self.look(("open", name)) for name in formula.names_used):
                 return None
-        return self.amount(formula)
+            raise
 
     def word(self, text: str, words: tuple[str, ...]) -> str:
         """Return a word field's answer: the word itself, or that of the choice it names."""
@@ -358,16 +361,13 @@ class Bench:
 
     def mm(self, value: float) -> str:
         """Return a length in the maker's units, for a problem's words."""
-        return say_length(value, self._units())
+        return say_length(value, cast(System, self.look(("units", "")) or "cm"))
 
     def mm_down(self, value: float) -> str:
         """Return a length rounded down by less than 1 mm, to the mm or 1/32 in: so much stays within reach."""
-        units = self._units()
+        units = cast(System, self.look(("units", "")) or "cm")
         grain = 1.0 if units == "cm" else 25.4 / 32.0
         return say_length(floor(value / grain + 1e-9) * grain, units, 32)
-
-    def _units(self) -> System:
-        return cast(System, self.look(("units", "")) or "cm")
 
     # Problems ---------------------------------------------------------------------------------------------
 

@@ -20,14 +20,18 @@ KEPT_RUNS = 2
 
 
 class Run(NamedTuple):
-    """What a step read, wrote and found wrong, once. `lost` are the names it lacked, where it failed."""
+    """What a step read, wrote and found wrong, once. `lost` are the names it lacked, where it failed.
+
+    `beside` is the list of all that is remembered of the step, this run among it.
+    """
 
     step: Step
     reads: dict[Key, Any]
     writes: dict[Key, Any]
     problems: tuple[Problem, ...]
     failed: bool
-    lost: tuple[str, ...] = ()
+    lost: tuple[str, ...]
+    beside: list[Run]
 
 
 class Ways(NamedTuple):
@@ -95,7 +99,7 @@ def run_anew(step: Step, bench: Bench, remembered: list[Run]) -> Run:
         step.run(bench)
     except Unmet as unmet:
         writes, problems, lost = _turned(step, bench), [*problems, unmet.trouble], unmet.lost
-    run = Run(step, bench.reads, writes, tuple(problems), lost is not None, lost or ())
+    run = Run(step, bench.reads, writes, tuple(problems), lost is not None, lost or (), remembered)
     remembered.insert(0, run)
     del remembered[KEPT_RUNS:]
     return run
