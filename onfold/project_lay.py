@@ -12,7 +12,7 @@ from onfold.cloth import Cloth
 from onfold.lay.bed import FOLDS, SAID, Bed, Fold, bed_of
 from onfold.lay.buy import SHOP_WIDTHS, Buy, buy_of, say_buy
 from onfold.lay.choosing import Answer, Asked, Group, answers_for, shortest
-from onfold.lay.file import digest, digest_text, lay_data, read_back
+from onfold.lay.file import digest, digest_text, lay_data, read_back, rows_mark
 from onfold.lay.flaws import flaw_rings
 from onfold.lay.part import Part, parts_for
 from onfold.lay.placed import Lay, faults_of
@@ -127,7 +127,8 @@ def _lay_material(
     mark = _mark(groups, cloth, wish, units)
     earlier: Any = wish.earlier.get(material)
     before = _earlier_lay(earlier, groups, cloth)
-    if before is not None and earlier["found"].get("asked") == mark:
+    found = earlier["found"] if before is not None else {}
+    if before is not None and (found.get("asked"), found.get("rows")) == (mark, rows_mark(earlier)):
         kept = _laid_of(material, cloth, mark, before, units, matches)
         if kept is not None:
             alone = (earlier.get("together") or {}).get("alone")
@@ -360,6 +361,7 @@ def lay_files(answer: LayAnswer) -> dict[str, bytes]:
         data["folds"], data["widths"] = list(laid.folds), list(laid.widths)
         if laid.alone is not None and laid.saved is not None:
             data["together"] = {"alone": laid.alone, "saved": round(laid.saved, 4)}
+        data["found"]["rows"] = rows_mark(data)
         files[f"{stem}.json"] = (json.dumps(data, ensure_ascii=False, indent=1) + "\n").encode()
         files.update(drawn_files(answer, laid, stem))
     return files

@@ -314,6 +314,38 @@ def test_an_earlier_file_that_is_no_lay_is_passed_over(tmp_path: Path, damage: s
 
 
 @pytest.mark.parametrize(
+    ("where", "value"),
+    [
+        (("folds",), [{}]),
+        (("folds", 0), 7),
+        (("widths",), "none"),
+        (("together",), [1]),
+        (("placements", 0, "whose"), ["alto-1"]),
+        (("placements", 0, "copy"), None),
+        (("placements", 0, "turn"), 10**400),
+        (("placements", 0, "at"), [10**400, 0.0]),
+        (("placements", 0, "at"), [0.0, 0.0]),
+        (("placements", 0, "band"), 9),
+        (("cloth",), []),
+        (("cloth", "fold"), {}),
+        (("found", "seed"), "none"),
+    ],
+)
+def test_a_kept_lay_changed_by_hand_never_raises_and_is_judged(tmp_path: Path, where: Any, value: Any) -> None:
+    ticket = EXAMPLES / "soprano-2-skirt.yaml"
+    assert run(ticket, "-o", tmp_path, "--seconds", "1").exit_code == 0
+    data: Any = read(tmp_path)
+    spot = data
+    for key in where[:-1]:
+        spot = spot[key]
+    spot[where[-1]] = value
+    (tmp_path / "lay.json").write_text(json.dumps(data), "utf-8")
+    done = run(ticket, "-o", tmp_path, "--seconds", "1")
+    assert done.exit_code == 0, (done.output, done.exception)
+    assert judged(read(tmp_path), {"": pattern_of(ticket)}) == []
+
+
+@pytest.mark.parametrize(
     ("words", "said"),
     [
         (("--width", "wide"), "no length of cloth"),

@@ -7,8 +7,9 @@ before. Each ring is congruent to its piece's cut line, or to that line joined t
 from __future__ import annotations
 
 import hashlib
+import json
 from collections.abc import Mapping, Sequence
-from typing import Any
+from typing import Any, TypeGuard
 
 import numpy as np
 
@@ -22,6 +23,8 @@ from onfold.lay.words import CAUTION_LINES
 
 FORMAT = "onfold lay 1"
 PLACES = 4
+FARTHEST = 1e7
+"""mm beyond which no cloth reaches."""
 _SAME_WAY = 1e-6
 
 
@@ -86,6 +89,11 @@ def digest(bed: Bed, parts: Sequence[Part], kept_off: Sequence[Ring] = ()) -> st
     return mark.hexdigest()
 
 
+def rows_mark(data: Mapping[str, Any]) -> str:
+    """Return a mark of what a lay's file tells beside the lay: rows changed by hand are not taken for ours."""
+    return digest_text(json.dumps([data.get(name) for name in ("folds", "widths", "together")], sort_keys=True))
+
+
 def digest_text(text: str) -> str:
     """Return a mark of a text."""
     return hashlib.blake2b(text.encode(), digest_size=12).hexdigest()
@@ -138,9 +146,11 @@ def read_back(data: object, bed: Bed, parts: Sequence[Part], kept_off: Sequence[
 def _read_placement(row: object, own: Mapping[tuple[str, str, int], Part]) -> Placed | None:
     if not isinstance(row, dict):
         return None
-    part = own.get((row.get("whose", ""), row.get("piece", ""), row.get("copy", 0)))
-    at, turn, band = row.get("at"), row.get("turn"), row.get("band")
-    if part is None or not _is_pair(at) or not isinstance(turn, int | float) or not isinstance(band, int):
+    whose, piece, copy = row.get("whose", ""), row.get("piece"), row.get("copy")
+    if not (isinstance(whose, str) and isinstance(piece, str) and isinstance(copy, int)):
+        return None
+    part, at, turn, band = own.get((whose, piece, copy)), row.get("at"), row.get("turn"), row.get("band")
+    if part is None or not _is_pair(at) or not _is_plain(turn) or not isinstance(band, int):
         return None
     ways = [way for way in part.ways if way.face == row.get("face") and abs(way.turn - turn) < _SAME_WAY]
     assert isinstance(at, list)
@@ -148,11 +158,12 @@ def _read_placement(row: object, own: Mapping[tuple[str, str, int], Part]) -> Pl
 
 
 def _is_pair(at: object) -> bool:
-    return (
-        isinstance(at, list)
-        and len(at) == 2
-        and all(isinstance(each, int | float) and not isinstance(each, bool) and np.isfinite(each) for each in at)
-    )
+    return isinstance(at, list) and len(at) == 2 and all(map(_is_plain, at))
+
+
+def _is_plain(value: object) -> TypeGuard[float]:
+    """Return whether a value is a number of the size of cloth."""
+    return isinstance(value, int | float) and not isinstance(value, bool) and abs(value) < FARTHEST
 
 
 def _ring(ring: Ring) -> list[list[float]]:
