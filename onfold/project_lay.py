@@ -155,7 +155,9 @@ def _lay_material(
     if best is not None and best.lay is not None:
         laid = _laid_of(material, cloth, mark, best.lay, units, matches)
     if laid is None or best is None:
-        return None, [_refused(answers, material, cloth, wish, garments[0])]
+        long = None if end is None else shortest(answers_for(replace(asked, by_library=False, seconds=0.5), folds))
+        lacks = long.lay.length - end if long is not None and long.lay is not None and end is not None else 0.0
+        return None, [_refused(answers, material, cloth, wish, garments[0], lacks)]
     laid = replace(laid, folds=tuple(map(_fold_row, answers)), alone=best.alone)
     widths = _other_widths(laid, asked, wish, units, says) if wish.other_widths and end is None else ()
     return replace(laid, widths=widths), []
@@ -249,7 +251,9 @@ def _row(width: float, lay: Lay | None, buy: Buy | None, why: str) -> dict[str, 
     }  # fmt: skip
 
 
-def _refused(answers: Sequence[Answer], material: str, cloth: Cloth, wish: Wish, garment: Garment) -> Problem:
+def _refused(
+    answers: Sequence[Answer], material: str, cloth: Cloth, wish: Wish, garment: Garment, lacks: float
+) -> Problem:
     """Return the stop that says why nothing could be laid, and what would do."""
     units = garment.ticket.units if garment.ticket is not None else "cm"
     whys = list(dict.fromkeys(each.why for each in answers if each.why))
@@ -258,6 +262,7 @@ def _refused(answers: Sequence[Answer], material: str, cloth: Cloth, wish: Wish,
     code = "LAY-SHORT" if short else "LAY-FOLD" if wish.fold is not None else "LAY-NONE"
     width = say_length(cloth.width, units)
     if short:
+        whys += [f"about {say_length(lacks, units)} of shrunk cloth are lacking"] if lacks > 0.0 else []
         remedy = "Shorten the garment, open the cloth out, or piece it at the centre back; 'onfold lay --have' tries."
     elif any("its repeat" in why for why in whys):
         remedy = "Take a cloth with a smaller repeat, or more of it; where nothing need match, leave the repeat out."

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 import signal
 import subprocess
 import sys
@@ -267,6 +268,16 @@ class TestWhatIsAtHand:
         said = json.loads(run(ticket, "-o", tmp_path / "out", "--have", "1.3 m", "--json").stdout)["lay"]["have"]
         assert said["verdict"] == "if" and said["longest"] < 700.0
         assert "shorter" in said["says"][0]
+
+    def test_too_short_a_cloth_is_refused_and_said_by_how_much(self, tmp_path: Path) -> None:
+        ticket = written(tmp_path, "straight-skirt", cloth("straight-skirt", 115))
+        assert run(ticket, "-o", tmp_path / "long").exit_code == 0
+        lacks = read(tmp_path / "long")["length"] - 700.0
+        ticket.write_text(ticket.read_text("utf-8").replace("cloth:\n", "cloth:\n  at hand: 70 cm\n"), "utf-8")
+        done = run(ticket, "-o", tmp_path / "out")
+        assert done.exit_code == 2 and "LAY-SHORT" in done.stderr and not (tmp_path / "out").exists()
+        (said,) = re.findall(r"about ([\d.]+) cm of shrunk cloth are lacking", " ".join(done.stderr.split()))
+        assert float(said) * 10.0 == pytest.approx(lacks, abs=10.0)
 
     def test_flaws_and_a_missing_corner_are_kept_off(self, tmp_path: Path) -> None:
         corner, hole = (
