@@ -155,7 +155,7 @@ def _lay_material(
     if best is not None and best.lay is not None:
         laid = _laid_of(material, cloth, mark, best.lay, units, matches)
     if laid is None or best is None:
-        long = None if end is None else shortest(answers_for(replace(asked, by_library=False, seconds=0.5), folds))
+        long = None if end is None else shortest(answers_for(asked, folds))
         lacks = long.lay.length - end if long is not None and long.lay is not None and end is not None else 0.0
         return None, [_refused(answers, material, cloth, wish, garments[0], lacks)]
     laid = replace(laid, folds=tuple(map(_fold_row, answers)), alone=best.alone)

@@ -277,7 +277,7 @@ class TestWhatIsAtHand:
         done = run(ticket, "-o", tmp_path / "out")
         assert done.exit_code == 2 and "LAY-SHORT" in done.stderr and not (tmp_path / "out").exists()
         (said,) = re.findall(r"about ([\d.]+) cm of shrunk cloth are lacking", " ".join(done.stderr.split()))
-        assert float(said) * 10.0 == pytest.approx(lacks, abs=10.0)
+        assert float(said) * 10.0 == pytest.approx(lacks, abs=25.0)  # searched for anew, by the library too
 
     def test_flaws_and_a_missing_corner_are_kept_off(self, tmp_path: Path) -> None:
         corner, hole = (
