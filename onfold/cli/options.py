@@ -1,0 +1,18 @@
+"""The words that several commands take alike."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+TICKET = click.argument("ticket", metavar="TICKET", type=click.Path(path_type=Path))
+FOLDER = click.option(
+    "-o",
+    "folder",
+    metavar="FOLDER",
+    type=click.Path(path_type=Path),
+    required=True,
+    help="The folder to write into; it is made where it is missing.",
+)
+AS_JSON = click.option("--json", "as_json", is_flag=True, help="Print as JSON, for scripts.")
