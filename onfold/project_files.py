@@ -14,6 +14,7 @@ from onfold.sheets.papers import PAPERS, Paper, read_paper
 from onfold.writers.pattern_json import write_pattern_json
 
 if TYPE_CHECKING:
+    from onfold.making.operation import MakingUp
     from onfold.project import Draft
     from onfold.shelf.ticket import Ticket
 
@@ -26,6 +27,7 @@ def write_all(garment: Garment, wanted: tuple[str, ...] = ()) -> dict[str, bytes
         "pattern.pdf": lambda g: pattern_pdf(_drafted(g).pattern, sheet_facts(g)),
         "lesson.html": lesson_of,
         "guide.pdf": guide_of,
+        "guide.json": guide_data_of,
     }
     return {name: make(garment) for name, make in makers.items() if not wanted or name in wanted}
 
@@ -90,6 +92,21 @@ def lesson_of(garment: Garment) -> bytes:
         ties="strap width" in draft.pattern.facts,
     )
     return write_lesson(garment.told, facts, _beside_the_tables(garment)).encode()
+
+
+def making_of(garment: Garment) -> MakingUp:
+    """Return the operations of making the garment up, in their order."""
+    from onfold.making.order import making_up
+
+    ticket = _ticket(garment)
+    return making_up(_drafted(garment).pattern, ticket.cloth, ticket.units)
+
+
+def guide_data_of(garment: Garment) -> bytes:
+    """Return the guide as data."""
+    from onfold.guide.data import write_guide_json
+
+    return write_guide_json(making_of(garment), _drafted(garment).pattern)
 
 
 def guide_of(garment: Garment) -> bytes:

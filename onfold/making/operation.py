@@ -130,11 +130,15 @@ class OtherOrder:
 
 @dataclass(frozen=True)
 class MakingUp:
-    """The operations in their order, all that decided it, and where another order would be sound too."""
+    """The operations in their order, all that decided it, and where another order would be sound too.
+
+    `left_out` says, in whole sentences, what could not be put in an order: a pattern with a fault in it.
+    """
 
     operations: tuple[Operation, ...]
     before: tuple[Before, ...] = ()
     others: tuple[OtherOrder, ...] = ()
+    left_out: tuple[str, ...] = ()
 
     def operation(self, name: str) -> Operation | None:
         """Return the operation of this name, or None."""

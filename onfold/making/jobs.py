@@ -1,0 +1,320 @@
+"""What there is to do to a cut garment, read from its pattern: darts, seams, parts to turn, folds, fastenings, edges.
+
+Each is a job; `before` says which must stand before which, `order` sets them in their order. A job that names what is
+not there is left out and told.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import Literal
+
+from onfold.construction import FinishFault, is_hem, read_finish
+from onfold.making.assembly import (
+    Leaf,
+    Link,
+    copies_of,
+    corner,
+    darts_of,
+    leaf,
+    leaves_of,
+    links_of,
+    sewings,
+)
+from onfold.making.folds import Fold, folds_of
+from onfold.making.operation import OperationKind
+from onfold.pattern import Mark, Opening, Pattern, Piece, Run, Seam
+
+Part = Literal[
+    "dart", "seam", "tube", "part", "strap", "facing", "band", "vent", "ends", "zip", "buttons", "tie", "hem", "edge"
+]
+"""What a job is about, where its kind of operation does not tell."""
+
+NEAR_FOLD = 1.0
+"""mm from a fold line within which a mark stands on it."""
+
+
+@dataclass(frozen=True)
+class Job:
+    """One thing to do. `walks` are the chains of edges it goes along, all copies; `links` the corners it joins.
+
+    `sides` are the same as runs, of one twin where `times` is 2. `finish` is the construction in the maker's words.
+    """
+
+    name: str
+    kind: OperationKind
+    part: Part
+    pieces: tuple[str, ...]
+    sides: tuple[tuple[Run, ...], ...] = ()
+    walks: tuple[tuple[Leaf, ...], ...] = ()
+    links: tuple[Link, ...] = ()
+    times: int = 1
+    finish: str = ""
+    seam: Seam | None = None
+    opening: Opening | None = None
+    fold: Fold | None = None
+    mark: Mark | None = None
+
+    def touches(self, piece: str) -> bool:
+        """Return whether this piece is worked on."""
+        return piece in self.pieces
+
+    @property
+    def leaves(self) -> frozenset[tuple[str, str, str]]:
+        """Return the edges it works on."""
+        return frozenset(each.key for walk in self.walks for each in walk)
+
+
+def jobs_of(pattern: Pattern) -> tuple[tuple[Job, ...], tuple[str, ...]]:
+    """Return all jobs in the draft's order, each with a name of its own, and what had to be left out and why."""
+    left: list[str] = []
+    darts = [job for piece in pattern.pieces for job in _darts(piece)]
+    seams = list(_seams(pattern, left))
+    tubes = [piece for piece in pattern.pieces if _is_tube(pattern, piece)]
+    turns = [*(_turn(piece) for piece in tubes), *_closed_parts(pattern, seams)]
+    straps = list(_straps(pattern, tubes))
+    fastenings = list(_fastenings(pattern, left))
+    folds = [fold for piece in pattern.pieces if piece not in tubes for fold in folds_of(pattern, piece)]
+    folded = [job for fold in folds for job in _fold_jobs(pattern, fold)]
+    first = [*darts, *seams, *turns, *straps, *fastenings, *folded]
+    done = {key for job in first for key in job.leaves}
+    done |= {each.key for piece in tubes for copy in copies_of(piece) for each in leaves_of(piece, copy)}
+    edges = _free_edges(pattern, done, [link for job in first for link in job.links])
+    return _named([*first, *edges]), tuple(left)
+
+
+def _named(jobs: Iterable[Job]) -> tuple[Job, ...]:
+    """Return the jobs with names that tell them apart: the piece is added, then a number, where two are alike."""
+    from collections import Counter
+    from dataclasses import replace
+
+    listed = list(jobs)
+    often = Counter(job.name for job in listed)
+    told = [
+        replace(job, name=f"{job.name} of {' and '.join(job.pieces)}") if often[job.name] > 1 and job.pieces else job
+        for job in listed
+    ]
+    so_far: Counter[str] = Counter()
+    named = []
+    for job in told:
+        so_far[job.name] += 1
+        again = so_far[job.name]
+        named.append(job if again == 1 else replace(job, name=f"{job.name}, {again}"))
+    return tuple(_linked(old, new) for old, new in zip(listed, named, strict=True))
+
+
+def _linked(old: Job, job: Job) -> Job:
+    from dataclasses import replace
+
+    if old.name == job.name or not job.links:
+        return job
+    return replace(job, links=tuple(replace(each, work=job.name) for each in job.links))
+
+
+def _darts(piece: Piece) -> Iterable[Job]:
+    copies = copies_of(piece)
+    for first, second in darts_of(piece):
+        legs = piece.edges[first].name, piece.edges[second].name
+        name = legs[0].removesuffix(" leg")
+        links = tuple(Link(corner(piece, copy, first), corner(piece, copy, second + 1), name) for copy in copies)
+        walks = tuple((leaf(piece, copy, at),) for copy in copies for at in (first, second))
+        sides = tuple((Run(piece.name, each),) for each in legs)
+        yield Job(name, "dart", "dart", (piece.name,), sides, walks, links, times=len(copies))
+
+
+def _seams(pattern: Pattern, left: list[str]) -> Iterable[Job]:
+    for seam in pattern.seams:
+        pairs = sewings(pattern, seam)
+        if not pairs:
+            left.append(f"The {seam.name} names an edge that is not there, or lies on a fold: it is left out.")
+            continue
+        links = tuple(link for first, second in pairs for link in links_of(first, second, seam.name))
+        walks = tuple(walk for pair in pairs for walk in pair)
+        pieces = tuple(dict.fromkeys(run.piece for side in seam.sides for run in side))
+        yield Job(
+            seam.name,
+            "sew",
+            "seam",
+            pieces,
+            tuple(tuple(side) for side in seam.sides),
+            walks,
+            links,
+            len(pairs) * _alike(pattern, pieces),
+            seam.finish or seam.construction,
+            seam,
+        )
+
+
+def _alike(pattern: Pattern, pieces: tuple[str, ...]) -> int:
+    """Return how often a seam within pieces that are cut several times alike is sewn."""
+    found = [piece for name in pieces if (piece := pattern.piece(name)) is not None]
+    singly = [piece.cut for piece in found if not piece.on_fold and not piece.mirrored_pair]
+    return max(1, min(singly)) if len(singly) == len(found) and singly else 1
+
+
+def _is_tube(pattern: Pattern, piece: Piece) -> bool:
+    """Return whether a piece is sewn to itself along a fold line and in no other seam: a strap, a tie, a loop."""
+    mine = [seam for seam in pattern.seams if any(run.piece == piece.name for side in seam.sides for run in side)]
+    if len(mine) != 1 or not any(each.kind == "fold line" for each in piece.inner):
+        return False
+    return {run.piece for side in mine[0].sides for run in side} == {piece.name} and not piece.on_fold
+
+
+def _turn(piece: Piece) -> Job:
+    return Job(f"turn the {piece.name}", "turn", "tube", (piece.name,), times=max(1, piece.cut))
+
+
+def _closed_parts(pattern: Pattern, seams: list[Job]) -> Iterable[Job]:
+    """Return the turning of parts sewn round on all sides but one: collars, cuffs, flaps, belts."""
+    for job in seams:
+        pieces = [piece for name in job.pieces if (piece := pattern.piece(name)) is not None]
+        if len(pieces) != 2 or (len(job.walks[0]) < 3 and len(job.walks) < 4 and not _round_but_one(pattern, job)):
+            continue
+        if _round_but_one(pattern, job):
+            yield Job(f"turn the {_part_name(pieces)}", "turn", "part", job.pieces)
+
+
+def _round_but_one(pattern: Pattern, job: Job) -> bool:
+    """Return whether a seam goes round both its pieces and leaves one run of edges open, which other seams take."""
+    taken = {key for seam in pattern.seams if seam is not job.seam for key in _keys(pattern, seam)}
+    for name in job.pieces:
+        piece = pattern.piece(name)
+        if piece is None:
+            return False
+        own = [each for copy in copies_of(piece) for each in leaves_of(piece, copy)]
+        rest = [each.key for each in own if each.key not in job.leaves]
+        sewn = sum(each.length for each in own if each.key in job.leaves)
+        if sewn <= 0.5 * sum(each.length for each in own) or any(key not in taken for key in rest):
+            return False
+    return True
+
+
+def _keys(pattern: Pattern, seam: Seam) -> set[tuple[str, str, str]]:
+    return {each.key for pair in sewings(pattern, seam) for side in pair for each in side}
+
+
+def _part_name(pieces: list[Piece]) -> str:
+    words = [piece.name.split() for piece in pieces]
+    shared = [word for word in words[0] if word in words[1]]
+    return " ".join(shared) or pieces[0].name
+
+
+def _straps(pattern: Pattern, tubes: list[Piece]) -> Iterable[Job]:
+    """Return the setting of each strap to its marks, one job an end, in the marks' order."""
+    marks = [(piece, mark) for piece in pattern.pieces for mark in piece.marks if mark.kind in ("strap", "tie", "loop")]
+    for tube in tubes:
+        own = [each for each in marks if each[1].name.startswith(tube.name)]
+        for piece, mark in own or (marks if len(tubes) == 1 else []):
+            pieces = (tube.name, piece.name)
+            yield Job(f"set {mark.name}", "attach", "strap", pieces, mark=mark, times=max(1, tube.cut))
+
+
+def _fastenings(pattern: Pattern, left: list[str]) -> Iterable[Job]:
+    parts: dict[str, Part] = {"zip": "zip", "buttons": "buttons", "tie": "tie"}
+    for opening in pattern.openings:
+        if opening.closes == "none":
+            continue
+        walks = []
+        sides = []
+        for text in opening.edges:
+            name, _, of = text.rpartition(" of ")
+            piece = pattern.piece(of)
+            at = [n for n, edge in enumerate(piece.edges) if name in (edge.name, edge.parent)] if piece else []
+            walks += [(leaf(piece, copy, n),) for n in at for copy in copies_of(piece)] if piece else []
+            sides += [(Run(of, name, copy),) for copy in copies_of(piece)] if piece and at else []
+        if not walks:
+            left.append(f"The {opening.name} names an edge that is not there: it is left out.")
+            continue
+        pieces = tuple(dict.fromkeys(walk[0].piece for walk in walks))
+        finish = _finish_of(pattern, walks[0][0])
+        yield Job(
+            opening.name,
+            "fasten",
+            parts[opening.closes],
+            pieces,
+            tuple(sides),
+            tuple(walks),
+            finish=finish,
+            opening=opening,
+        )
+
+
+def _finish_of(pattern: Pattern, each: Leaf) -> str:
+    piece = pattern.piece(each.piece)
+    return next((edge.finish for edge in piece.edges if edge.name == each.edge), "") if piece else ""
+
+
+def _fold_jobs(pattern: Pattern, fold: Fold) -> Iterable[Job]:
+    """Return the closing of a band's ends, where it has any, and the turning of what lies beyond the fold line."""
+    piece = fold.piece
+    copies = copies_of(piece)
+
+    def runs(numbers: tuple[int, ...]) -> tuple[tuple[Run, ...], ...]:
+        return tuple((Run(piece.name, piece.edges[n].name, copy),) for copy in copies for n in numbers)
+
+    def walks(numbers: tuple[int, ...]) -> tuple[tuple[Leaf, ...], ...]:
+        return tuple((leaf(piece, copy, n),) for copy in copies for n in numbers)
+
+    if fold.ends:
+        yield Job(
+            f"ends of the {piece.name}",
+            "finish",
+            "ends",
+            (piece.name,),
+            runs(fold.ends),
+            walks(fold.ends),
+            finish=piece.edges[fold.ends[0]].finish,
+            fold=fold,
+        )
+    held = (*fold.held, *fold.free)
+    finish = next((piece.edges[n].finish for n in fold.held), "")
+    yield Job(fold.name, "fold", fold.kind, (piece.name,), runs(held), walks(held), finish=finish, fold=fold)
+
+
+def _free_edges(pattern: Pattern, done: set[tuple[str, str, str]], links: list[Link]) -> list[Job]:
+    """Return the finishing of every edge in no other job: those that meet and are finished alike in one go."""
+    from onfold.making.runs_on import chained
+
+    free = [
+        each
+        for piece in pattern.pieces
+        for copy in copies_of(piece)
+        for each in leaves_of(piece, copy)
+        if each.key not in done and _finish_of(pattern, each) not in ("", "dart")
+    ]
+    low = {
+        piece.name: min((edge.path.curves[:, (0, 3), 1].min() for edge in piece.edges), default=0.0)
+        for piece in pattern.pieces
+    }
+    return [
+        _edge_job(pattern, chains, {name: float(value) for name, value in low.items()})
+        for chains in chained(free, links, lambda each: _finish_of(pattern, each))
+    ]
+
+
+def _edge_job(pattern: Pattern, chains: tuple[tuple[Leaf, ...], ...], low: dict[str, float]) -> Job:
+    """Return the finishing of these chains: one, or two that mirror each other."""
+    chain = chains[0]
+    finish = _finish_of(pattern, chain[0])
+    roots = tuple(dict.fromkeys(each.root for each in chain))
+    pieces = tuple(dict.fromkeys(each.piece for each in chain))
+    name = " and ".join(roots) if len(roots) < 3 else f"{', '.join(roots[:-1])} and {roots[-1]}"
+    sides = (tuple(Run(each.piece, each.edge, each.copy) for each in chain),)
+    part: Part = "hem" if _is_hem(pattern, chain, finish, low) else "edge"
+    return Job(name, "finish", part, pieces, sides, chains, times=len(chains), finish=finish)
+
+
+def _is_hem(pattern: Pattern, chain: tuple[Leaf, ...], finish: str, low: dict[str, float]) -> bool:
+    """Return whether these edges are the garment's hem: turned as one, and the lowest of their piece."""
+    read = read_finish(finish)
+    if isinstance(read, FinishFault) or not (is_hem(read) or any(each.root == "hem" for each in chain)):
+        return False
+    if any(each.root == "hem" for each in chain):
+        return True
+    for each in chain:
+        piece = pattern.piece(each.piece)
+        edge = piece.edges[[e.name for e in piece.edges].index(each.edge)] if piece else None
+        if edge is not None and float(edge.path.curves[:, (0, 3), 1].min()) <= low[each.piece] + 1.0:
+            return True
+    return False

@@ -1,0 +1,180 @@
+"""What the hands do for darts, tubes, straps, fastenings and folds, in order."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from onfold.construction import FinishFault, read_finish
+from onfold.making.assembly import edge_of
+from onfold.making.hands import Hands
+from onfold.making.jobs import Job
+from onfold.making.operation import Act, SewnRow
+
+DART_TAIL = 100.0
+"""mm of thread ends a dart's point is knotted with, not back-stitched [C]."""
+BUTTON_APART = 80.0
+"""mm between buttons where the draft does not say, about 3 to 3 1/2 in [S T136]."""
+
+
+def _length(job: Job, each: int = 0) -> float:
+    return sum(leaf.length for leaf in job.walks[each]) if job.walks else 0.0
+
+
+def dart_acts(job: Job, hands: Hands) -> Iterable[Act]:
+    """A dart is folded on its middle, sewn from the mouth to the point, and pressed to one side."""
+    legs = _length(job)
+    yield Act("pin", "Fold the dart right sides together, its legs exactly one on the other, and pin across it.")
+    yield Act(
+        "sew",
+        f"Sew from the mouth to the point, {hands.say(legs)}; run the last stitches along the fold and knot the ends.",
+        SewnRow("straight stitch", legs * job.times, 0.0),
+    )
+    yield hands.press("dart")
+
+
+def turn_acts(job: Job, hands: Hands) -> Iterable[Act]:
+    """A tube or a part sewn round is turned right side out."""
+    if job.part == "part":
+        yield Act("trim", f"Grade the allowances and cut the corners off to {hands.say(3.0)} from the stitching.")
+        yield Act("clip", "Clip into hollow curves, notch round ones, to just short of the stitching.")
+        yield Act("turn", "Turn it right side out and work the corners out with a blunt point.")
+        yield hands.press("flat")
+        return
+    yield Act("turn", "Turn the tube right side out, with a bodkin and thread or a turning hook.")
+    yield hands.press("tube")
+
+
+def attach_acts(job: Job, hands: Hands) -> Iterable[Act]:
+    """A strap is set to its mark; what decides its length is pinned and tried first."""
+    mark, of = job.mark, job.pieces[-1]
+    width = hands.pattern.facts.get("strap width")
+    wide = width.value if width is not None else 15.0
+    row = SewnRow("straight stitch", 4.0 * wide * job.times, 5.0, 0.0, 4)
+    name = mark.name if mark is not None else "its mark"
+    yield Act(
+        "pin",
+        f"Set the {job.pieces[0]} with its middle on the mark '{name}' of the {of}, and see that it isn't twisted.",
+    )
+    yield Act("sew", "Sew across the end twice, within the allowance.", row)
+
+
+def fasten_acts(job: Job, hands: Hands) -> Iterable[Act]:
+    """A zip is set behind its lap; buttons get their holes after a trial; ties are sewn on firmly."""
+    if job.part == "zip":
+        yield from _zip(job, hands)
+        return
+    length = job.opening.length if job.opening is not None else _length(job)
+    if job.part == "buttons":
+        count = max(2, round(length / BUTTON_APART) + 1)
+        yield Act("mark", f"Mark {count} buttonholes: the first and the last, then the rest evenly between them.")
+        yield Act(
+            "buttonhole",
+            "Sew each buttonhole as on the trial, then cut it open from both ends to the middle.",
+            SewnRow("buttonhole", 60.0 * count, 0.0),
+        )
+        yield Act("hand sew", f"Sew the {count} buttons on, with a shank as long as the cloth is thick.")
+        return
+    yield Act("hand sew", "Sew the ties on firmly, and pull hard at each to test it.")
+
+
+def _zip(job: Job, hands: Hands) -> Iterable[Act]:
+    length = _length(job)
+    read = read_finish(job.finish, hands.cloth) if job.finish else None
+    under = lap = 0.0
+    if read is not None and not isinstance(read, FinishFault) and len(read.rows) == 2:
+        under, lap = read.rows[0].from_net, read.rows[1].from_net
+    yield Act("tack", f"Tack the opening shut on its line, {hands.say(length)}.", SewnRow("tacking", length, 0.0))
+    yield hands.press("open")
+    if lap:
+        yield Act(
+            "sew",
+            f"Let the under side stand out {hands.say(under)} past the line, and sew it close to the zip's teeth.",
+            SewnRow("straight stitch", length, 0.0, under, 3),
+        )
+        yield Act(
+            "sew",
+            f"Lay the lap over the zip; sew it {hands.say(lap)} from the line, across the foot of the zip and up.",
+            SewnRow("straight stitch", length + lap, 0.0, lap, 3),
+        )
+    else:
+        yield Act(
+            "sew",
+            "Lay the closed zip under the tacked line and sew down both sides and across its foot.",
+            SewnRow("straight stitch", 2.0 * length + 15.0, 0.0, 6.0, 3),
+        )
+    yield Act("untack", "Take the tacking out, and open and close the zip.")
+
+
+def ends_acts(job: Job, hands: Hands) -> Iterable[Act]:
+    """A band's ends are closed with the band folded right sides together, then turned."""
+    sewn = sum(_length(job, n) / (2.0 if job.fold is None or _crosses(job, n) else 1.0) for n in range(len(job.walks)))
+    yield Act("fold", "Fold the band along its fold line, right sides together.")
+    yield Act("sew", f"Sew the ends shut on their lines{_along(job)}.", SewnRow("straight stitch", sewn, 10.0))
+    yield Act("trim", f"Cut the corners off and trim the ends to {hands.say(5.0)}.")
+
+
+def _crosses(job: Job, number: int) -> bool:
+    return "end" in job.walks[number][0].edge
+
+
+def _along(job: Job) -> str:
+    rest = [walk[0].root for walk in job.walks if "end" not in walk[0].edge]
+    return f", and along the {' and the '.join(rest)}" if rest else ""
+
+
+def fold_acts(job: Job, hands: Hands) -> Iterable[Act]:
+    """A facing, a band or a vent is turned along its fold line and held."""
+    if job.part == "facing":
+        yield from _facing(job, hands)
+    elif job.part == "band":
+        yield Act("turn", "Turn the band right side out along its fold line.")
+        yield hands.press("the fold")
+        yield Act("fold", "Turn the free edge under, so that its fold covers the row just sewn.")
+        yield Act(
+            "hand sew",
+            "Slip-stitch it down on the inside.",
+            SewnRow("slip stitch", sum(_length(job, n) for n in range(len(job.walks))), 0.0),
+        )
+    else:
+        yield from _vent(job, hands)
+
+
+def _facing(job: Job, hands: Hands) -> Iterable[Act]:
+    held = [walk for walk in job.walks if (edge := edge_of(hands.pattern, walk[0])) is not None and edge.allowance > 0]
+    length = sum(leaf.length for walk in held for leaf in walk) / 2.0
+    roots = list(dict.fromkeys(walk[0].root for walk in held))
+    if held:
+        deep = max(edge.allowance for walk in held if (edge := edge_of(hands.pattern, walk[0])) is not None)
+        yield Act("fold", f"Fold the facing back along its line, right sides together, {' on '.join(roots)}.")
+        yield Act(
+            "sew",
+            f"Sew them together {hands.say(deep)} from the raw edge, easing nothing.",
+            SewnRow(_stretchy(hands), length, deep),
+        )
+        yield Act("trim", f"Trim these allowances to {hands.say(4.0)}.")
+        yield Act("clip", "Clip into the hollow of the curve, to just short of the stitching.")
+        yield Act("turn", "Turn the facing to the inside.")
+    else:
+        yield Act("fold", "Turn the facing to the inside along its fold line.")
+    yield hands.press("soft fold")
+
+
+def _stretchy(hands: Hands) -> str:
+    return "narrow zigzag" if hands.cloth.stretch_across > 0.15 else "straight stitch"
+
+
+def _vent(job: Job, hands: Hands) -> Iterable[Act]:
+    edges = [walk for walk in job.walks if "hem" not in walk[0].edge]
+    length = sum(leaf.length for walk in edges for leaf in walk)
+    yield Act("neaten", "Neaten the long edges of the vent.", SewnRow("narrow zigzag", length, 2.0, 0.0, 1))
+    yield Act(
+        "fold",
+        "Turn the facing of the upper side along its fold line, over the hem, and lay the under side beneath it.",
+    )
+    yield Act(
+        "sew",
+        "Sew across the top of the vent through all layers, slanting down from the seam.",
+        SewnRow("straight stitch", 50.0, 0.0, 0.0, 4),
+    )
+    yield Act("hand sew", "Slip-stitch the facing to the hem.", SewnRow("slip stitch", 80.0, 0.0))
+    yield hands.press("flat")
