@@ -38,7 +38,8 @@ GROUPS = {
     ),
     "lay": (
         "Laying",
-        "The pattern stands, but it cannot be laid as asked. With a stop no lay is written and the command ends with 2.",
+        "The pattern stands, but it cannot be laid as asked. With a stop no lay is written and the command ends "
+        "with 2.",
     ),
 }
 SEVERITIES = {

@@ -6,8 +6,9 @@ not there is left out and told.
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from onfold.construction import FinishFault, is_hem, read_finish
@@ -17,6 +18,7 @@ from onfold.making.assembly import (
     copies_of,
     corner,
     darts_of,
+    edge_of,
     leaf,
     leaves_of,
     links_of,
@@ -24,6 +26,7 @@ from onfold.making.assembly import (
 )
 from onfold.making.folds import Fold, folds_of
 from onfold.making.operation import OperationKind
+from onfold.making.runs_on import chained
 from onfold.pattern import Mark, Opening, Pattern, Piece, Run, Seam
 
 Part = Literal[
@@ -86,9 +89,6 @@ def jobs_of(pattern: Pattern) -> tuple[tuple[Job, ...], tuple[str, ...]]:
 
 def _named(jobs: Iterable[Job]) -> tuple[Job, ...]:
     """Return the jobs with names that tell them apart: the piece is added, then a number, where two are alike."""
-    from collections import Counter
-    from dataclasses import replace
-
     listed = list(jobs)
     often = Counter(job.name for job in listed)
     told = [
@@ -105,8 +105,6 @@ def _named(jobs: Iterable[Job]) -> tuple[Job, ...]:
 
 
 def _linked(old: Job, job: Job) -> Job:
-    from dataclasses import replace
-
     if old.name == job.name or not job.links:
         return job
     return replace(job, links=tuple(replace(each, work=job.name) for each in job.links))
@@ -169,9 +167,7 @@ def _closed_parts(pattern: Pattern, seams: list[Job]) -> Iterable[Job]:
     """Return the turning of parts sewn round on all sides but one: collars, cuffs, flaps, belts."""
     for job in seams:
         pieces = [piece for name in job.pieces if (piece := pattern.piece(name)) is not None]
-        if len(pieces) != 2 or (len(job.walks[0]) < 3 and len(job.walks) < 4 and not _round_but_one(pattern, job)):
-            continue
-        if _round_but_one(pattern, job):
+        if len(pieces) == 2 and _round_but_one(pattern, job):
             yield Job(f"turn the {_part_name(pieces)}", "turn", "part", job.pieces)
 
 
@@ -241,8 +237,8 @@ def _fastenings(pattern: Pattern, left: list[str]) -> Iterable[Job]:
 
 
 def _finish_of(pattern: Pattern, each: Leaf) -> str:
-    piece = pattern.piece(each.piece)
-    return next((edge.finish for edge in piece.edges if edge.name == each.edge), "") if piece else ""
+    edge = edge_of(pattern, each)
+    return edge.finish if edge is not None else ""
 
 
 def _fold_jobs(pattern: Pattern, fold: Fold) -> Iterable[Job]:
@@ -274,8 +270,6 @@ def _fold_jobs(pattern: Pattern, fold: Fold) -> Iterable[Job]:
 
 def _free_edges(pattern: Pattern, done: set[tuple[str, str, str]], links: list[Link]) -> list[Job]:
     """Return the finishing of every edge in no other job: those that meet and are finished alike in one go."""
-    from onfold.making.runs_on import chained
-
     free = [
         each
         for piece in pattern.pieces
@@ -310,11 +304,8 @@ def _is_hem(pattern: Pattern, chain: tuple[Leaf, ...], finish: str, low: dict[st
     read = read_finish(finish)
     if isinstance(read, FinishFault) or not (is_hem(read) or any(each.root == "hem" for each in chain)):
         return False
-    if any(each.root == "hem" for each in chain):
-        return True
-    for each in chain:
-        piece = pattern.piece(each.piece)
-        edge = piece.edges[[e.name for e in piece.edges].index(each.edge)] if piece else None
-        if edge is not None and float(edge.path.curves[:, (0, 3), 1].min()) <= low[each.piece] + 1.0:
-            return True
-    return False
+    edges = [edge for each in chain if (edge := edge_of(pattern, each)) is not None]
+    return any(each.root == "hem" for each in chain) or any(
+        float(edge.path.curves[:, (0, 3), 1].min()) <= low[each.piece] + 1.0
+        for each, edge in zip(chain, edges, strict=True)
+    )
