@@ -10,6 +10,7 @@ from typing import Literal
 
 from onfold.cloth import Cloth
 from onfold.construction import CAUTIONS, cautions_for
+from onfold.making.operation import ActKind, Operation
 
 Topic = Literal["cutting", "sewing", "pressing", "children", "rules"]
 
@@ -70,3 +71,33 @@ def cautions(cloth: Cloth, figure: str, ties: bool = False) -> list[Caution]:
 def about(found: list[Caution], topic: Topic) -> list[str]:
     """Return the texts on one topic."""
     return [each.text for each in found if each.topic == topic]
+
+
+HOT = "Steam and the hot plate burn: keep your hands out of the steam's way, and stand the iron on its heel."
+SHARP = "Cut away from the hand that holds; close a rotary blade after every cut."
+PINNED = "Pins out before the needle reaches them; the machine is switched off before the needle is changed."
+ON_THE_BODY = "Count the pins out and in; ask the wearer to stand still, and take the pins out before it is pulled off."
+STAGE = (
+    "Loose cloth catches fire from candles, lamps and hot lights: where it is worn near any, ask whoever answers for "
+    "safety on the stage."
+)
+
+_AT: tuple[tuple[frozenset[ActKind], str], ...] = (
+    (frozenset({"press", "steam"}), HOT),
+    (frozenset({"cut", "trim", "clip", "cut inlay", "buttonhole"}), SHARP),
+    (frozenset({"sew"}), PINNED),
+    (frozenset({"try on"}), ON_THE_BODY),
+)
+
+
+def cautions_at(operation: Operation, figure: str, before: frozenset[str] = frozenset()) -> tuple[str, ...]:
+    """Return what can hurt in this operation, where it is done. What heat and blades do is said every time [C T140];
+    of the rest, what stands in `before` was said already.
+    """
+    kinds = {act.kind for act in operation.acts}
+    found = [text for own, text in _AT if own & kinds and (text in (HOT, SHARP) or text not in before)]
+    if operation.kind in ("attach", "turn") and figure == "child":
+        found.append(CORDS)
+    if operation.kind == "press" and STAGE not in before:
+        found.append(STAGE)
+    return tuple(found)
