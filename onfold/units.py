@@ -307,6 +307,13 @@ def say_length(mm: float, system: System = "cm", fraction: int = 8) -> str:
     return f"{_sign(steps)}{' '.join(parts)} in"
 
 
+def say_small(mm: float, system: System = "cm") -> str:
+    """Return a length as it is said at the machine: to the tenth of a mm below 10 cm, or to 1/16 in."""
+    if system == "in" or not abs(mm) < 100.0:
+        return say_length(mm, system, 16)
+    return f"{round(mm, 1):g} mm"
+
+
 def _sign(steps: int) -> str:
     return "-" if steps < 0 else ""
 

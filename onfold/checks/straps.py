@@ -9,6 +9,7 @@ import numpy as np
 from onfold.checks.folds import distances
 from onfold.checks.places import strap_length
 from onfold.checks.subject import Floats, Subject, fact, finish_of, measure, offer_finish, on_piece, run_edges
+from onfold.construction import tube_room
 from onfold.pattern import Mark, Piece, edges_of
 from onfold.problems import Problem, problem
 
@@ -25,12 +26,12 @@ def strap_piece(subject: Subject) -> Piece | None:
 def strap_turns(subject: Subject) -> list[Problem]:
     """STRAP-TURN: the allowance left inside a strap is no more than its width less two thicknesses.
 
-    Source [C]: common practice; [A]: two layers of cloth stand inside a tube of that width.
+    Source [C]: common practice; [A]: two layers of cloth stand inside a tube of that width, see `tube_room`.
     """
     piece, width = strap_piece(subject), fact(subject, "strap width")
     if piece is None or width is None:
         return []
-    room = width - 2.0 * subject.cloth.thickness
+    room = tube_room(width, subject.cloth.thickness)
     for seam in subject.pattern.seams:
         for run in (*seam.sides[0], *seam.sides[1]):
             for edge in run_edges(subject, run) if run.piece == piece.name else ():

@@ -14,11 +14,13 @@ from onfold.construction.kinds import (
     Trim,
 )
 from onfold.construction.reading import read_finish, say_kinds
+from onfold.construction.tube import strip_width, tube_room, tube_width
 from onfold.construction.using import (
     CAUTIONS,
     allowance_of,
     cautions_for,
     encloses,
+    fibre_in_doubt,
     give_of,
     is_hem,
     rows_add_up,
@@ -42,6 +44,7 @@ __all__ = [
     "allowance_of",
     "cautions_for",
     "encloses",
+    "fibre_in_doubt",
     "give_of",
     "is_hem",
     "read_finish",
@@ -50,5 +53,8 @@ __all__ = [
     "say_kinds",
     "settled",
     "steps_of",
+    "strip_width",
+    "tube_room",
+    "tube_width",
     "turn_of_cloth",
 ]

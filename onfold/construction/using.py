@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 
 from onfold.cloth import Cloth, SystemOfUnits
 from onfold.construction.kinds import CONSTRUCTIONS, Finish, FinishFault, Row, Trim
 from onfold.construction.reading import read_finish
-from onfold.units import say_length
+from onfold.units import say_small
 
 TURN_PER_THICKNESS = 2.0  # mm of turn for each mm of cloth: over and under its thickness [C]
+_Speaker = Callable[[float], str]
+"""Says millimetres in the maker's units, as at the machine."""
+
 LEAST_TURN, MOST_TURN, LEAST_PILE_TURN = 1.0, 3.0, 2.0  # mm a folded facing is cut short [C]
 
 
@@ -84,21 +87,8 @@ def steps_of(finish: Finish, units: SystemOfUnits) -> list[str]:
     return _STEPS[finish.kind](finish, _speaker(units))
 
 
-class _Speaker:
-    """Says millimetres in the maker's units: sixteenths in inches, millimetres below 10 cm otherwise."""
-
-    def __init__(self, units: SystemOfUnits) -> None:
-        self.units = units
-
-    def __call__(self, mm: float) -> str:
-        """Return the length as said at the machine."""
-        if self.units == "in":
-            return say_length(mm, "in", 16)
-        return f"{round(mm, 1):g} mm" if mm < 100.0 else say_length(mm, "cm")
-
-
 def _speaker(units: SystemOfUnits) -> _Speaker:
-    return _Speaker(units)
+    return lambda mm: say_small(mm, units)
 
 
 def _trimmed(trims: tuple[Trim, ...], say: _Speaker) -> list[str]:
@@ -232,12 +222,18 @@ CAUTIONS: Mapping[str, str] = {
 
 # Fibres whose label tells the iron enough [C]; any other name, a misspelt one too, asks for a try on a scrap.
 SURE_FIBRES = frozenset({"cotton", "linen", "wool", "silk", "viscose", "modal", "lyocell", "polyester", "elastane"})
+WHOLE = 0.995  # from this share on the label names all of the cloth, rounding allowed for
+
+
+def fibre_in_doubt(cloth: Cloth) -> bool:
+    """Return whether the iron is tried on a scrap first: a fibre that is not sure, or a part of the cloth unnamed."""
+    named = sum(share for _, share in cloth.fibre)
+    return named < WHOLE or any(name.strip().lower() not in SURE_FIBRES for name, _ in cloth.fibre)
 
 
 def cautions_for(cloth: Cloth) -> list[str]:
     """Return the cautions that belong in every guide, and those this cloth's surface and fibre add."""
-    doubtful = not cloth.fibre or any(name.lower() not in SURE_FIBRES for name, _ in cloth.fibre)
     wanted = ["blades", "pins", "needle", "bin", "iron", "care"]
     wanted += ["pile"] if "pile" in cloth.surface else []
-    wanted += ["fibre"] if doubtful else []
+    wanted += ["fibre"] if fibre_in_doubt(cloth) else []
     return [CAUTIONS[name] for name in wanted]
