@@ -16,8 +16,9 @@ from onfold.geometry.path import line, polyline
 from onfold.guide import GuideFacts, draw_pieces, write_guide
 from onfold.guide.cautions import CORDS
 from onfold.guide.letters import covered
-from onfold.guide.order import cutting_order, tell_direction
+from onfold.guide.order import tell_direction
 from onfold.guide.pictures import FINER, scale_of
+from onfold.making.cutting import cutting_order
 from onfold.pattern import Edge, Opening, Pattern, Piece
 from onfold.problems import Place, problem
 from onfold.writers.svg import write_svg

@@ -5,39 +5,11 @@ from __future__ import annotations
 from onfold.cloth import Cloth, one_way
 from onfold.construction import FinishFault, read_finish, say_finish, steps_of
 from onfold.guide.facts import GuideFacts, Part
-from onfold.pattern import Pattern, Piece, Run, edges_of
+from onfold.making.cutting import cutting_order, how_cut
+from onfold.pattern import Pattern, Run, edges_of
 
 _JOINING = frozenset({"plain", "overlocked", "narrow zigzag"})
 """Constructions that are told as joining two pieces; at a single edge they only neaten it."""
-
-
-def how_cut(piece: Piece) -> str:
-    """Return how a piece is cut, as a cutter says it: `cut 1 on the fold`, `cut 2, a mirrored pair`."""
-    if not piece.cut:
-        return "no cut count given"
-    if piece.on_fold:
-        return f"cut {piece.cut} on the fold"
-    return f"cut {piece.cut}, a mirrored pair" if piece.mirrored_pair else f"cut {piece.cut}"
-
-
-def cutting_order(pattern: Pattern) -> list[Piece]:
-    """Return the pieces as they are cut: on the fold first, then pairs, then single ones; the longest first in each,
-    pieces alike in the pattern's order.
-
-    What lies on the fold needs the cloth folded and its whole length free; what is left takes the small pieces [C].
-    """
-
-    def rank(piece: Piece) -> tuple[bool, int, float]:
-        group = 0 if piece.on_fold else 1 if piece.mirrored_pair or piece.cut > 1 else 2
-        return piece.material != "main", group, -_reach(piece)
-
-    return sorted(pattern.pieces, key=rank)
-
-
-def _reach(piece: Piece) -> float:
-    """Return how long a piece lies along the cloth: its extent in Y, mm."""
-    ys = [value for edge in piece.edges for value in edge.path.curves[:, (0, 3), 1].ravel().tolist()]
-    return round(max(ys) - min(ys), 3) if ys else 0.0
 
 
 def tell_preparing(cloth: Cloth) -> list[str]:

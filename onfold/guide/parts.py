@@ -9,13 +9,12 @@ from onfold.guide.cautions import Caution, Topic, about, cautions
 from onfold.guide.facts import GuideFacts, Part
 from onfold.guide.order import (
     allowance_rows,
-    cutting_order,
-    how_cut,
     seam_parts,
     tell_cutting,
     tell_direction,
     tell_preparing,
 )
+from onfold.making.cutting import cutting_order, how_cut
 from onfold.pattern import Pattern
 from onfold.problems import CODES, Problem, Severity
 from onfold.units import say_share

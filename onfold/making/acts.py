@@ -8,10 +8,20 @@ from onfold.construction import Finish, FinishFault, Row, Trim, read_finish, set
 from onfold.making.hands import Hands
 from onfold.making.jobs import Job
 from onfold.making.operation import Act, SewnRow
-from onfold.making.parts_acts import attach_acts, dart_acts, ends_acts, fasten_acts, fold_acts, turn_acts
+from onfold.making.parts_acts import (
+    attach_acts,
+    dart_acts,
+    ends_acts,
+    fasten_acts,
+    fold_acts,
+    tube_seam_acts,
+    turn_acts,
+)
+from onfold.making.stays import say_stay
 
-JOINS_ALONE = frozenset({"plain", "overlocked", "narrow zigzag"})
-"""Constructions that join two edges; at a single edge they only neaten it."""
+GRADED = 6.0
+"""mm left of an allowance that is graded, in cloth thick enough to ask for it [C]."""
+BY_HAND = frozenset({"catch stitch", "slip stitch"})
 
 
 def acts_of(job: Job, hands: Hands, tacked: bool = False) -> tuple[Act, ...]:
@@ -50,6 +60,10 @@ def _seam_acts(job: Job, hands: Hands, tacked: bool) -> Iterable[Act]:
     finish = finish_of(job, hands)
     if isinstance(finish, FinishFault):
         yield Act("sew", f"Right sides together, sew on the seam line: {job.finish or 'as you are used to'}.")
+        return
+    tube = hands.tubes.get(job.pieces[0]) if len(job.pieces) == 1 else None
+    if tube is not None and finish.rows:
+        yield from tube_seam_acts(job, tube, _row(finish.rows[0], job), hands)
         return
     yield from _matching(job, hands)
     inlay = getattr(finish, "inlay", 0.0)
@@ -119,17 +133,11 @@ def _is_enclosed(job: Job, hands: Hands) -> bool:
 
 
 def _graded(job: Job, finish: Finish, hands: Hands) -> Iterable[Act]:
-    left = min(finish.allowance, 6.0)
-    if left < finish.allowance and hands.cloth.weight > 200.0:
-        yield Act(
-            "trim", f"Grade the allowances: the one that will lie outside keeps its width, the other {hands.say(left)}."
-        )
-    yield Act(
-        "steam" if hands.pile else "press",
-        "Turn the allowances up into the band, with the steam of the iron."
-        if hands.pile
-        else "Press the allowances up into the band.",
-    )
+    left = min(finish.allowance, GRADED)
+    if left < finish.allowance and hands.handling.bulk:
+        said = f"Grade the allowances: the one to lie outside keeps its width, the other {hands.say(left)}."
+        yield Act("trim", said)
+    yield hands.press("toward the band")
 
 
 def _knit_seam(job: Job, finish: Finish, hands: Hands) -> Iterable[Act]:
@@ -151,7 +159,7 @@ def _french(job: Job, finish: Finish, hands: Hands) -> Iterable[Act]:
         _row(first, job),
     )
     yield from _trims(finish.trims, hands)
-    yield hands.press("the fold")
+    yield hands.press("fold")
     yield Act("fold", "Turn right sides together, the row just sewn exactly on the fold.")
     yield Act(
         "sew",
@@ -169,7 +177,7 @@ def _felled(job: Job, finish: Finish, hands: Hands) -> Iterable[Act]:
     )
     yield from _trims(finish.trims, hands)
     yield Act("fold", "Fold the wider allowance in over the trimmed one, and lay both to the same side.")
-    yield hands.press("flat")
+    yield hands.press("as sewn")
     yield Act(
         "sew",
         f"Sew the second row, {second.stitch}, along the fold, {hands.say(second.from_net)} from the first.",
@@ -224,6 +232,10 @@ def _edge_acts(job: Job, hands: Hands) -> Iterable[Act]:
         yield Act("neaten", f"Finish the edge: {job.finish}.")
         return
     yield from _EDGED[finish.kind](job, finish, hands)
+    edges = {(each.piece, each.root) for walk in job.walks for each in walk}
+    for stay in hands.stays:
+        if stay.kind == "elastic" and (stay.piece, stay.edge) in edges:
+            yield Act("sew", say_stay(stay, hands.units), SewnRow("narrow zigzag", stay.length, 3.0, 0.0, 1))
 
 
 def _neaten_alone(job: Job, finish: Finish, hands: Hands) -> Iterable[Act]:
@@ -237,8 +249,9 @@ def _double_turned(job: Job, finish: Finish, hands: Hands) -> Iterable[Act]:
     row = finish.rows[0]
     yield Act("fold", f"Turn {hands.say(turn)} to the wrong side.")
     yield Act("fold", f"Turn again, {hands.say(depth)}, on the line.")
-    yield hands.press("the hem")
+    yield hands.press("fold")
     yield _hem_row(job, finish, f"close to the inner fold, {hands.say(row.from_net)} from the edge")
+    yield hands.press("hem")
 
 
 def _single_turned(job: Job, finish: Finish, hands: Hands) -> Iterable[Act]:
@@ -251,11 +264,9 @@ def _single_turned(job: Job, finish: Finish, hands: Hands) -> Iterable[Act]:
             said = SewnRow(neatened, sewn_length(job), 2.0, 0.0, 1)
             yield Act("neaten", "Neaten the edge.", said)
     yield Act("fold", f"Turn the hem up {hands.say(finish.depth)} on the line and pin it, the seams on the seams.")
-    yield hands.press("the hem")
+    yield hands.press("fold")
     yield _hem_row(job, finish, f"{hands.say(row.from_net)} from the fold")
-
-
-BY_HAND = frozenset({"catch stitch", "slip stitch"})
+    yield hands.press("hem")
 
 
 def _hem_row(job: Job, finish: Finish, where: str) -> Act:
@@ -269,7 +280,7 @@ def _hem_row(job: Job, finish: Finish, where: str) -> Act:
 def _turned_in(job: Job, finish: Finish, hands: Hands) -> Iterable[Act]:
     if finish.allowance:
         yield Act("fold", f"Turn {hands.say(finish.allowance)} to the wrong side.")
-    yield hands.press("the fold")
+    yield hands.press("fold")
     yield Act(
         "hand sew", "Catch it down on the wrong side with slip stitch.", SewnRow("slip stitch", sewn_length(job), 0.0)
     )

@@ -9,7 +9,7 @@ from __future__ import annotations
 import heapq
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Literal
 
 from onfold.cloth import Cloth, SystemOfUnits
@@ -21,7 +21,8 @@ from onfold.making.flat import Flat, worked_flat
 from onfold.making.fore_and_after import after_sewing, before_sewing, tack_and_try
 from onfold.making.hands import Hands
 from onfold.making.jobs import Job, jobs_of
-from onfold.making.operation import Act, Before, MakingUp, Operation
+from onfold.making.operation import Before, MakingUp, Operation
+from onfold.making.tried import tried
 from onfold.pattern import Pattern
 
 # The stages of the work [C]; within one, the draft's order.
@@ -51,7 +52,7 @@ def making_up(pattern: Pattern, cloth: Cloth, units: SystemOfUnits = "cm") -> Ma
     before = demands(pattern, jobs, flat.after)
     fitted = _fitted(jobs, flat)
     tacked = [*flat.closers, *(name for name in fitted if name not in flat.closers)]
-    tack, trial = tack_and_try(tacked, jobs, pattern)
+    tack, trial = tack_and_try(tacked, jobs)
     before += [Before(trial.name, name, "It is sewn once the try-on has shown where.") for name in tacked]
     before += [
         Before(trial.name, job.name, "Its length is found at the try-on.") for job in _set_last(jobs) if job.times
@@ -60,11 +61,12 @@ def making_up(pattern: Pattern, cloth: Cloth, units: SystemOfUnits = "cm") -> Ma
     listed, stuck = _sequence(planned, tack.name, trial.name)
     hands = Hands(cloth, units, pattern)
     operations = _operations(planned, listed, hands, {tack.name: tack, trial.name: trial})
-    first = before_sewing(pattern, cloth, units, operations)
-    done = _with_the_end([*first, *operations], after_sewing(pattern, cloth, units))
+    finishes = [job.finish for job in jobs]
+    trials = hands.trials(finishes, any(job.part == "buttons" for job in jobs))
+    done = _with_the_end([*before_sewing(hands, trials), *operations], after_sewing(hands), jobs)
     reasons = [each for each in before if each.first not in stuck and each.then not in stuck]
     return MakingUp(
-        _tried(done),
+        tried(done, trials, {job.name: job.finish for job in jobs}),
         (*reasons, *_neater(planned, listed)),
         flat.others,
         (*left, *(_say_stuck(name, planned.before, stuck) for name in stuck)),
@@ -221,30 +223,10 @@ def _neater(planned: _Planned, listed: Sequence[str]) -> list[Before]:
     return found
 
 
-def _with_the_end(operations: list[Operation], end: Sequence[Operation]) -> list[Operation]:
-    """Return the operations with hanging and levelling before the hem, and the last pressing at the end."""
+def _with_the_end(operations: list[Operation], end: Sequence[Operation], jobs: Sequence[Job]) -> list[Operation]:
+    """Return the operations with hanging and levelling before the first hem, and the last pressing at the end."""
+    hems = {job.name for job in jobs if job.part == "hem"}
+    first = next((n for n, each in enumerate(operations) if each.name in hems), len(operations))
     hang = [each for each in end if each.kind in ("hang", "level")]
     rest = [each for each in end if each.kind not in ("hang", "level")]
-    hems = [n for n, each in enumerate(operations) if each.kind == "finish" and "hem" in each.why.lower()]
-    first = min(hems, default=len(operations))
     return [*operations[:first], *hang, *operations[first:], *rest]
-
-
-def _tried(operations: Sequence[Operation]) -> tuple[Operation, ...]:
-    """Return the operations, those with an act that has no way back naming the trials and try-ons before it."""
-    found = []
-    tried: list[Operation] = []
-    for each in operations:
-        if each.kind in ("trial", "try on"):
-            tried.append(each)
-        needed = _needed(each.acts, tried) if any(act.no_way_back for act in each.acts) else ()
-        found.append(replace(each, tried=needed) if needed else each)
-    return tuple(found)
-
-
-def _needed(acts: Sequence[Act], tried: Sequence[Operation]) -> tuple[str, ...]:
-    kinds = {act.kind for act in acts if act.no_way_back}
-    names = [each.name for each in tried if each.kind == "trial" and each.seam == "" and "cut" in kinds]
-    names += [each.name for each in tried if each.kind == "try on" and "cut inlay" in kinds]
-    names += [each.name for each in tried if each.kind == "trial" and kinds & {"trim", "clip", "buttonhole"}]
-    return tuple(dict.fromkeys(names))

@@ -6,14 +6,16 @@ from collections.abc import Iterable
 
 from onfold.construction import FinishFault, read_finish
 from onfold.making.assembly import edge_of
+from onfold.making.fastenings import USUAL_BUTTON, button_places, buttonhole_length
 from onfold.making.hands import Hands
 from onfold.making.jobs import Job
 from onfold.making.operation import Act, SewnRow
+from onfold.making.tubes import Tube
 
 DART_TAIL = 100.0
 """mm of thread ends a dart's point is knotted with, not back-stitched [C]."""
-BUTTON_APART = 80.0
-"""mm between buttons where the draft does not say, about 3 to 3 1/2 in [S T136]."""
+CORNER, END_LEFT, FACING_LEFT = 3.0, 5.0, 4.0
+"""mm left beyond the row at a corner that is cut off, a band's closed end, a facing that is turned [C]."""
 
 
 def _length(job: Job, each: int = 0) -> float:
@@ -29,18 +31,39 @@ def dart_acts(job: Job, hands: Hands) -> Iterable[Act]:
         f"Sew from the mouth to the point, {hands.say(legs)}; run the last stitches along the fold and knot the ends.",
         SewnRow("straight stitch", legs * job.times, 0.0),
     )
-    yield hands.press("dart")
+    yield hands.press("side dart" if "side" in job.name.split() else "dart")
+
+
+def tube_seam_acts(job: Job, tube: Tube, row: SewnRow, hands: Hands) -> Iterable[Act]:
+    """A tube is folded lengthwise, sewn, and trimmed to what lies inside it once it is turned."""
+    piece = job.pieces[0]
+    if tube.taped:
+        yield Act("pin", "Lay a stay tape along the seam line, to be caught in the row.")
+    yield Act("fold", f"Fold the {piece} lengthwise along its fold line, right sides together.")
+    yield Act("sew", f"Sew it shut, {row.stitch}, {hands.say(row.from_raw)} from the raw edges.", row)
+    if tube.reason:
+        yield Act("test", tube.reason)
+    elif tube.trimmed and tube.trim_to is not None:
+        yield Act("trim", f"Trim the allowances to {hands.say(tube.trim_to)}: no more lies inside.")
 
 
 def turn_acts(job: Job, hands: Hands) -> Iterable[Act]:
     """A tube or a part sewn round is turned right side out."""
     if job.part == "part":
-        yield Act("trim", f"Grade the allowances and cut the corners off to {hands.say(3.0)} from the stitching.")
-        yield Act("clip", "Clip into hollow curves, notch round ones, to just short of the stitching.")
+        yield Act("trim", f"Grade the allowances and cut the corners off, {hands.say(CORNER)} from the row.")
+        yield Act("clip", "Clip into hollow curves and notch round ones, to just short of the row.")
         yield Act("turn", "Turn it right side out and work the corners out with a blunt point.")
-        yield hands.press("flat")
+        yield hands.press("fold")
         return
-    yield Act("turn", "Turn the tube right side out, with a bodkin and thread or a turning hook.")
+    tube = hands.tubes.get(job.pieces[0])
+    ways = [way for way in tube.ways if way.passes] if tube is not None else []
+    if ways:
+        yield Act("turn", " Or: ".join(f"By {way.name}: {way.do}" for way in ways))
+        yield Act("test", "Have " + "; or ".join(", ".join(way.needs) for way in ways) + ".")
+    elif tube is not None and tube.reason:
+        yield Act("turn", tube.reason)
+    else:
+        yield Act("turn", "Turn the tube right side out, with a bodkin and thread or a turning hook.")
     yield hands.press("tube")
 
 
@@ -63,18 +86,29 @@ def fasten_acts(job: Job, hands: Hands) -> Iterable[Act]:
     if job.part == "zip":
         yield from _zip(job, hands)
         return
-    length = job.opening.length if job.opening is not None else _length(job)
     if job.part == "buttons":
-        count = max(2, round(length / BUTTON_APART) + 1)
-        yield Act("mark", f"Mark {count} buttonholes: the first and the last, then the rest evenly between them.")
-        yield Act(
-            "buttonhole",
-            "Sew each buttonhole as on the trial, then cut it open from both ends to the middle.",
-            SewnRow("buttonhole", 60.0 * count, 0.0),
-        )
-        yield Act("hand sew", f"Sew the {count} buttons on, with a shank as long as the cloth is thick.")
+        yield from _buttons(job, hands)
         return
     yield Act("hand sew", "Sew the ties on firmly, and pull hard at each to test it.")
+
+
+def _buttons(job: Job, hands: Hands) -> Iterable[Act]:
+    length = job.opening.length if job.opening is not None else _length(job)
+    places = button_places(length, USUAL_BUTTON)
+    hole = buttonhole_length(USUAL_BUTTON)
+    yield Act(
+        "mark",
+        f"Mark {len(places)} buttonholes of {hands.say(hole)}, at "
+        + ", ".join(map(hands.say, places))
+        + " from the top.",
+    )
+    yield Act(
+        "sew",
+        "Work each as on the trial.",
+        SewnRow("buttonhole", 2.0 * hole * len(places), 0.0),
+    )
+    yield Act("buttonhole", "Cut each open from both ends to its middle, a pin across each end.")
+    yield Act("hand sew", f"Sew the {len(places)} buttons on, each with a shank as long as the cloth is thick.")
 
 
 def _zip(job: Job, hands: Hands) -> Iterable[Act]:
@@ -89,18 +123,18 @@ def _zip(job: Job, hands: Hands) -> Iterable[Act]:
         yield Act(
             "sew",
             f"Let the under side stand out {hands.say(under)} past the line, and sew it close to the zip's teeth.",
-            SewnRow("straight stitch", length, 0.0, under, 3),
+            SewnRow("zip row", length, 0.0, under, 3),
         )
         yield Act(
             "sew",
             f"Lay the lap over the zip; sew it {hands.say(lap)} from the line, across the foot of the zip and up.",
-            SewnRow("straight stitch", length + lap, 0.0, lap, 3),
+            SewnRow("zip row", length + lap, 0.0, lap, 3),
         )
     else:
         yield Act(
             "sew",
             "Lay the closed zip under the tacked line and sew down both sides and across its foot.",
-            SewnRow("straight stitch", 2.0 * length + 15.0, 0.0, 6.0, 3),
+            SewnRow("zip row", 2.0 * length + 15.0, 0.0, 6.0, 3),
         )
     yield Act("untack", "Take the tacking out, and open and close the zip.")
 
@@ -110,7 +144,7 @@ def ends_acts(job: Job, hands: Hands) -> Iterable[Act]:
     sewn = sum(_length(job, n) / (2.0 if job.fold is None or _crosses(job, n) else 1.0) for n in range(len(job.walks)))
     yield Act("fold", "Fold the band along its fold line, right sides together.")
     yield Act("sew", f"Sew the ends shut on their lines{_along(job)}.", SewnRow("straight stitch", sewn, 10.0))
-    yield Act("trim", f"Cut the corners off and trim the ends to {hands.say(5.0)}.")
+    yield Act("trim", f"Cut the corners off and trim the ends to {hands.say(END_LEFT)}.")
 
 
 def _crosses(job: Job, number: int) -> bool:
@@ -128,7 +162,7 @@ def fold_acts(job: Job, hands: Hands) -> Iterable[Act]:
         yield from _facing(job, hands)
     elif job.part == "band":
         yield Act("turn", "Turn the band right side out along its fold line.")
-        yield hands.press("the fold")
+        yield hands.press("fold")
         yield Act("fold", "Turn the free edge under, so that its fold covers the row just sewn.")
         yield Act(
             "hand sew",
@@ -151,7 +185,7 @@ def _facing(job: Job, hands: Hands) -> Iterable[Act]:
             f"Sew them together {hands.say(deep)} from the raw edge, easing nothing.",
             SewnRow(_stretchy(hands), length, deep),
         )
-        yield Act("trim", f"Trim these allowances to {hands.say(4.0)}.")
+        yield Act("trim", f"Trim these allowances to {hands.say(FACING_LEFT)}.")
         yield Act("clip", "Clip into the hollow of the curve, to just short of the stitching.")
         yield Act("turn", "Turn the facing to the inside.")
     else:
@@ -177,4 +211,4 @@ def _vent(job: Job, hands: Hands) -> Iterable[Act]:
         SewnRow("straight stitch", 50.0, 0.0, 0.0, 4),
     )
     yield Act("hand sew", "Slip-stitch the facing to the hem.", SewnRow("slip stitch", 80.0, 0.0))
-    yield hands.press("flat")
+    yield hands.press("as sewn")
