@@ -153,13 +153,14 @@ def _fastenings(jobs: Sequence[Job]) -> Iterable[Before]:
             if other.kind == "sew" and _goes_on(job, other):
                 yield Before(other.name, job.name, f"The {job.name} is the open end of the {other.name}.")
             elif job.part != "zip":
-                yield Before(other.name, job.name, f"Closed at the last, when the {other.name} is done.")
+                if other.part != "hem" or corners & _corners(other):
+                    yield Before(other.name, job.name, f"Closed at the last, when the {other.name} is done.")
             elif other.part != "hem" and corners & _corners(other):
                 yield Before(job.name, other.name, f"The ends of the zip are enclosed by the {other.name}.")
         for other in jobs:
             if job.part == "zip" and other.kind == "fold" and other.part != "vent":
                 yield Before(job.name, other.name, "The zip's tape is caught under the fold.")
-            elif job.part != "zip" and other.kind in ("fold", "turn", "attach"):
+            elif job.part != "zip" and other.kind in ("fold", "turn", "attach") and other.part != "vent":
                 yield Before(other.name, job.name, f"Closed at the last, when the {other.name} is done.")
 
 
@@ -240,9 +241,11 @@ def _layers(jobs: Sequence[Job]) -> Iterable[Before]:
 
 
 def _hems(jobs: Sequence[Job]) -> Iterable[Before]:
+    """The garment hangs from everything above its hem; buttons on an edge that the hem ends wait for it."""
     for hem in (job for job in jobs if job.part == "hem"):
         for job in jobs:
-            if job.kind in ("sew", "dart", "fasten", "attach") or (job.kind == "fold" and job.part != "vent"):
-                yield Before(job.name, hem.name, "The hem comes last: the garment hangs from everything above it.")
-            if job.kind == "finish" and job.part != "hem":
-                yield Before(job.name, hem.name, "The hem comes last: the garment hangs from everything above it.")
+            if job.part in ("hem", "vent") or job.kind == "turn":
+                continue
+            if job.kind == "fasten" and job.part != "zip" and _corners(job) & _corners(hem):
+                continue
+            yield Before(job.name, hem.name, "The hem comes last: the garment hangs from everything above it.")
