@@ -130,20 +130,29 @@ def waist_y(slices: tuple[Slice, ...]) -> float | None:
     return min(float(leaf.path.curves[:, (0, 3), 1].min()) for leaf in leaves) if leaves else None
 
 
-def stride(subject: Subject) -> list[Problem]:
-    """STRIDE: hem, or the top of its vent, goes round two legs one step apart, stretched in comfort.
+def stride_asked(subject: Subject) -> tuple[Walk, Hem, float] | None:
+    """Return the wearer's walk, the ring that holds the legs, and the girth, mm, that a stride asks for there.
 
-    Source [A]: hull of two equal circles, 2 x distance + girth. The step, 0.41 x height where not taken: [C].
+    None where the garment has no hem, the body's figures are not known, or nothing closes round the legs.
     """
     slices = slices_of(subject)
     walk, hem = walk_of(subject), hem_of(subject)
     waist = waist_y(slices) if slices else None
     if walk is None or hem is None or waist is None or subject.pattern.worn != "closed":
-        return []
+        return None
     up = walk.waist - (waist - hem.y)
-    needs = stride_girth(walk.step, walk.joint, up, leg_girth(walk, up))
-    if hem.gives >= needs - _WITHIN:
+    return walk, hem, stride_girth(walk.step, walk.joint, up, leg_girth(walk, up))
+
+
+def stride(subject: Subject) -> list[Problem]:
+    """STRIDE: hem, or the top of its vent, goes round two legs one step apart, stretched in comfort.
+
+    Source [A]: hull of two equal circles, 2 x distance + girth. The step, 0.41 x height where not taken: [C].
+    """
+    asked = stride_asked(subject)
+    if asked is None or asked[1].gives >= asked[2] - _WITHIN:
         return []
+    walk, hem, needs = asked
     where = f"At the top of the {hem.vent}" if hem.vent else "At the hem"
     gives = f", {subject.say(hem.gives)} as it gives" if hem.gives > hem.finished + _WITHIN else ""
     return [
