@@ -134,6 +134,10 @@ FORMULA-UNIT, stop: A formula mixes kinds
     Lengths, shares and plain numbers cannot be added to one another; a length always carries its unit.
 UNITS-MIXED, mind: Inches and centimetres in one line
     Two systems in one value are often a slip of the pen.
+SEEN-TWICE, stop: An observation stands twice
+    Two in one file have the same name; give each its own.
+CAUSE-CHANGE, stop: A cause asks for no change, or for several
+    Each cause of an observation names one: choices, figure notes, measures to be taken again, or steps.
 VERB-UNKNOWN, stop: An unknown step
     No verb has this name; a near one is offered.
 RECIPE-UNKNOWN, stop: An unknown recipe
