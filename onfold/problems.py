@@ -218,6 +218,8 @@ STRIDE, mind: The hem is narrow for a stride
     The legs need this girth at the hem, vents and stretch counted.
 ALLOWANCE-SEAM, stop: The allowance is not what the seam uses
     The rows and turns of the construction add up to another figure.
+INLAY-WIDE, mind: An inlay is wider than fitting asks
+    2 to 3 cm are left for fitting; much more drags at the tacking.
 ENCLOSED-TRIM, stop: The first row is not trimmed below the second
     Raw edges would show on the right side.
 HEM-CURVE, mind: The hem is deep for its curve

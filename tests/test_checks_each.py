@@ -191,6 +191,12 @@ TABLE = (
         lambda: of_sheath(cloth=replace(knit(), width=520.0)),
     ),
     Case("NAP-PAIR", lambda: of_skirt(not_a_pair()), of_skirt, "mind"),
+    Case(
+        "INLAY-WIDE",
+        lambda: of_skirt(edit_edge(skirt(), "front", "hem", finish="raw 0 mm, inlay 90 mm", allowance=90.0)),
+        lambda: of_skirt(edit_edge(skirt(), "front", "hem", finish="raw 0 mm, inlay 25 mm", allowance=25.0)),
+        says="inlay of 9 cm",
+    ),
     Case("CORNER-SHARP", lambda: of_skirt(notched_corner(15.0)), lambda: of_skirt(notched_corner(7.0))),
     Case("NECK-DEPTH", lambda: of_sheath(low_back(690.0)), severity="mind", says="waist"),
     Case("CORDS-CHILD", child, lambda: of_skirt(figure="child"), says="local rules"),
@@ -264,11 +270,13 @@ def test_inches_are_said_in_inches() -> None:
 
 
 def test_inlays_and_wraps_are_no_faults() -> None:
-    inlaid = edit_edge(
-        edit_edge(notched_corner(15.0), "front", "step", finish="inlay"), "front", "ledge", finish="inlay"
-    )
-    inlaid = edit_edge(inlaid, "front", "hem", finish="inlay")
+    inlaid = notched_corner(15.0)
+    for edge in ("step", "ledge", "hem"):
+        inlaid = edit_edge(inlaid, "front", edge, finish="plain 7 mm, inlay 8 mm")
     assert not found(of_skirt(inlaid), "CORNER-SHARP")
+    still = edit_edge(inlaid, "front", "step", finish="plain 15 mm, inlay 8 mm", allowance=23.0)
+    still = edit_edge(still, "front", "ledge", finish="plain 15 mm, inlay 8 mm", allowance=23.0)
+    assert found(of_skirt(still), "CORNER-SHARP")  # what is left once the inlay is gone is too wide all the same
     too_small = with_measures(sheath(), hip=1100.0, round_the_shoulders=1200.0)
     for worn in ("wrap", "cape", "bag"):
         assert not found(of_sheath(replace(too_small, worn=worn)), "GETTING-IN")

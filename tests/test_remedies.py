@@ -373,6 +373,7 @@ TABLE = (
         SHEATH,
         writing(finish={"side seam": "french 10 mm, first row 6 mm, second row 6 mm, trim 3 mm"}),
     ),
+    Case("INLAY-WIDE", SHEATH, writing(finish={"side seam": "overlocked 7 mm, inlay 9,5 cm, trim 6 mm"})),
     Case("ENCLOSED-TRIM", SHEATH, writing(finish={"side seam": "french 10 mm, first row 6 mm, trim 5 mm"})),
     Case("HEM-CURVE", SHEATH, writing(finish={"armhole": "single turned 30 mm, twin needle"})),
     Case("HEM-KIND", SHEATH, writing(finish={"hem": "double turned 10 mm"})),

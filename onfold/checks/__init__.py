@@ -7,7 +7,14 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from onfold.checks.allowances import allowances_fit, enclosed_trim, hems_on_curves, hems_suit, inside_corners
+from onfold.checks.allowances import (
+    allowances_fit,
+    enclosed_trim,
+    hems_on_curves,
+    hems_suit,
+    inlays_reasonable,
+    inside_corners,
+)
 from onfold.checks.body_checks import measures_taped, neck_and_back_depth, sides_alike
 from onfold.checks.cloth_checks import pile_has_a_way, stretch_known, stretch_runs_round
 from onfold.checks.cowl import cowl_above_bust, cowl_grain, cowl_turn, facing_deep_enough
@@ -52,6 +59,7 @@ CHECKS: tuple[Check, ...] = (
     stride,
     seams_give,
     allowances_fit,
+    inlays_reasonable,
     enclosed_trim,
     hems_on_curves,
     hems_suit,

@@ -3,13 +3,23 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from onfold.checks.seams import inner_angle
 from onfold.checks.subject import Subject, capital, every_edge, finish_key, finish_of, offer_finish, on_piece
-from onfold.construction import STITCHES, Finish, encloses, is_hem, rows_add_up, turn_of_cloth
+from onfold.construction import (
+    STITCHES,
+    USUAL_INLAY,
+    WIDEST_INLAY,
+    Finish,
+    encloses,
+    is_hem,
+    rows_add_up,
+    turn_of_cloth,
+    with_inlay,
+)
 from onfold.pattern import Edge, Piece
 from onfold.problems import Problem, problem
 
@@ -24,8 +34,8 @@ CORNER_FROM = 30.0  # degrees past straight from which an inside angle is a corn
 def allowances_fit(subject: Subject) -> list[Problem]:
     """ALLOWANCE-SEAM: each edge carries what its construction's rows and turns take up.
 
-    An enclosed seam takes first and second row together, a hem both its turns. Source [A]: rows are measured from
-    one net line, turns are laid on one another.
+    An enclosed seam takes first and second row together, a hem both its turns; an inlay lies beyond. Source [A]: rows
+    are measured from one net line, turns are laid on one another.
     """
     found: dict[tuple[str, str], Problem] = {}
     for piece, edge in every_edge(subject):
@@ -48,15 +58,17 @@ def shortest(piece: Piece, edge: Edge, subject: Subject) -> float:
 
 
 def _rows_differ(subject: Subject, piece: Piece, key: str, finish: Finish) -> Problem:
-    taken = "its turns take" if is_hem(finish) else "its rows take"
+    wanted = finish.uses + finish.inlay
+    taken = "its turns take" if is_hem(finish) else "its rows and inlay take" if finish.inlay else "its rows take"
+    adds_up = f"{finish.kind} {subject.say_fine(finish.depth if is_hem(finish) else finish.uses)}"
+    adds_up += f", inlay {subject.say_fine(finish.inlay)}" if finish.inlay else ""
     return problem(
         "ALLOWANCE-SEAM",
-        says=f"{capital(key)}, {finish.text}: {taken} {subject.say_fine(finish.uses)}, the allowance is "
+        says=f"{capital(key)}, {finish.text}: {taken} {subject.say_fine(wanted)}, the allowance is "
         f"{subject.say_fine(finish.allowance)}.",
         found=subject.say_fine(finish.allowance),
-        expected=subject.say_fine(finish.uses),
-        remedy=f"Let the parts add up: finish: {{{key}: {finish.kind} "
-        f"{subject.say_fine(finish.depth if is_hem(finish) else finish.uses)}}}.",
+        expected=subject.say_fine(wanted),
+        remedy=f"Let the parts add up: {offer_finish(key, adds_up)}.",
         where=on_piece(piece.name),
     )
 
@@ -89,7 +101,8 @@ def enclosed_trim(subject: Subject) -> list[Problem]:
         second = finish.rows[0].from_net
         left = max((trim.left for trim in finish.trims), default=finish.rows[0].from_raw)
         fits = min(3.0, math.floor(second * 0.75 * 2.0) / 2.0)
-        trimmed = f"french {finish.allowance:g} mm, first row {finish.rows[0].from_raw:g} mm, trim {fits:g} mm"
+        trimmed = f"french {finish.kept:g} mm, first row {finish.rows[0].from_raw:g} mm, trim {fits:g} mm"
+        trimmed += f", inlay {finish.inlay:g} mm" if finish.inlay else ""
         found.setdefault(
             key,
             problem(
@@ -99,6 +112,30 @@ def enclosed_trim(subject: Subject) -> list[Problem]:
                 found=subject.say_fine(left),
                 expected=f"less than {subject.say_fine(second)}",
                 remedy=f"Trim the first row to {fits:g} mm: " + offer_finish(key, trimmed) + ".",
+                where=on_piece(piece.name),
+            ),
+        )
+    return list(found.values())
+
+
+def inlays_reasonable(subject: Subject) -> list[Problem]:
+    """INLAY-WIDE: an inlay for fitting is no wider than 8 cm. Source [C]: 2 to 3 cm are what a fitting asks."""
+    found: dict[str, Problem] = {}
+    for piece, edge in every_edge(subject):
+        finish = finish_of(subject, piece, edge)
+        if finish is None or edge.fold or finish.inlay <= WIDEST_INLAY:
+            continue
+        key = finish_key(subject, piece, edge)
+        usual = with_inlay(finish.text, subject.say_fine(USUAL_INLAY))
+        found.setdefault(
+            key,
+            problem(
+                "INLAY-WIDE",
+                says=f"{capital(key)} has an inlay of {subject.say(finish.inlay)}. So much cloth drags at the tacking "
+                "and pulls the garment out of shape at the try-on.",
+                found=subject.say(finish.inlay),
+                expected=f"{subject.say(20.0)} to {subject.say(30.0)}, at most {subject.say(WIDEST_INLAY)}",
+                remedy=f"Leave less: {offer_finish(key, usual)}; where more may be wanted, try it in calico first.",
                 where=on_piece(piece.name),
             ),
         )
@@ -244,12 +281,14 @@ def inside_corners(subject: Subject) -> list[Problem]:
     """CORNER-SHARP: beside an inside corner or curve there is room for the allowance.
 
     Offset outward, edges at an inside corner overlap; where an edge is shorter than the overlap, or a curve tighter
-    than its allowance, nothing is left of it. Dart legs and inlays meant for fitting are no fault. Source [A].
+    than its allowance, nothing is left of it. Dart legs are no fault, nor is an inlay: it is cut away before the
+    seam is sewn. Source [A].
     """
     found = []
     for piece in subject.pattern.pieces:
-        for index, edge in enumerate(piece.edges):
-            following = piece.edges[(index + 1) % len(piece.edges)]
+        edges = [_without_inlay(subject, piece, edge) for edge in piece.edges]
+        for index, edge in enumerate(edges):
+            following = edges[(index + 1) % len(edges)]
             inside = inside_corner(edge, following)
             if inside and not _left_out(edge) and not _left_out(following):
                 found += _no_room(subject, piece, inside)
@@ -258,8 +297,15 @@ def inside_corners(subject: Subject) -> list[Problem]:
     return found
 
 
+def _without_inlay(subject: Subject, piece: Piece, edge: Edge) -> Edge:
+    finish = finish_of(subject, piece, edge)
+    if finish is None or not finish.inlay:
+        return edge
+    return replace(edge, allowance=max(0.0, edge.allowance - finish.inlay))
+
+
 def _left_out(edge: Edge) -> bool:
-    return edge.finish == "dart" or "inlay" in edge.finish or edge.allowance <= 0.0
+    return edge.finish == "dart" or edge.allowance <= 0.0
 
 
 def tightest_inward(edge: Edge) -> float:

@@ -37,7 +37,7 @@ def strap_turns(subject: Subject) -> list[Problem]:
             for edge in run_edges(subject, run) if run.piece == piece.name else ():
                 finish = finish_of(subject, piece, edge)
                 trims = [trim.left for trim in finish.trims] if finish else []
-                left = min([edge.allowance, *trims])
+                left = min([edge.allowance - (finish.inlay if finish else 0.0), *trims])
                 if left > room + 1e-6:
                     return [_too_narrow(subject, piece, width, left, room, seam.name)]
     return []

@@ -6,14 +6,17 @@ from onfold.construction.kinds import (
     CONSTRUCTIONS,
     NAMES,
     STITCHES,
+    USUAL_INLAY,
+    WIDEST_INLAY,
     Construction,
     Finish,
     FinishFault,
     Row,
     Stitch,
     Trim,
+    takes_inlay,
 )
-from onfold.construction.reading import read_finish, say_kinds
+from onfold.construction.reading import read_finish, say_kinds, with_inlay
 from onfold.construction.tube import strip_width, tube_room, tube_width
 from onfold.construction.using import (
     CAUTIONS,
@@ -21,12 +24,15 @@ from onfold.construction.using import (
     cautions_for,
     encloses,
     fibre_in_doubt,
+    from_cut,
     give_of,
+    inlay_steps,
     is_hem,
     rows_add_up,
     say_finish,
     settled,
     steps_of,
+    tacking_row,
     turn_of_cloth,
 )
 
@@ -35,6 +41,8 @@ __all__ = [
     "CONSTRUCTIONS",
     "NAMES",
     "STITCHES",
+    "USUAL_INLAY",
+    "WIDEST_INLAY",
     "Construction",
     "Finish",
     "FinishFault",
@@ -45,7 +53,9 @@ __all__ = [
     "cautions_for",
     "encloses",
     "fibre_in_doubt",
+    "from_cut",
     "give_of",
+    "inlay_steps",
     "is_hem",
     "read_finish",
     "rows_add_up",
@@ -54,7 +64,10 @@ __all__ = [
     "settled",
     "steps_of",
     "strip_width",
+    "tacking_row",
+    "takes_inlay",
     "tube_room",
     "tube_width",
     "turn_of_cloth",
+    "with_inlay",
 ]

@@ -28,9 +28,10 @@ class Stitch:
 
 @dataclass(frozen=True)
 class Row:
-    """A row of stitches: mm from the net line (outwards), mm from the raw edge as it was cut, and its stitch.
+    """A row of stitches: mm from the net line (outwards), mm from the raw edge at which it is sewn, and its stitch.
 
-    `order` is its name in the sewing: `first row`, `second row`, `hem row`.
+    Where there is an inlay, that raw edge is the one left once the inlay is cut away. `order` is the row's name in
+    the sewing: `first row`, `second row`, `hem row`, `tacking row`.
     """
 
     order: str
@@ -73,8 +74,9 @@ class Construction:
 class Finish:
     """One seam or hem as it is sewn.
 
-    `allowance` is what is cut beyond the net line, `uses` what the rows and turns take up: a sound finish has both
-    equal. `depth` is a hem's finished depth. `stated` is false where the usual figure stood in for the maker's.
+    `allowance` is what is cut beyond the net line, `uses` what the rows and turns take up, `inlay` what is cut wider
+    for fitting and cut away before sewing: a sound finish has allowance = uses + inlay. `depth` is a hem's finished
+    depth. `stated` is false where the usual figure stood in for the maker's.
     `give` is how far the rows let the edge stretch at the utmost (inf: no row holds it), `give_of_cloth` how much
     of the cloth's own stretch they leave: `give_of` puts the two together.
     """
@@ -91,6 +93,12 @@ class Finish:
     depth: float = 0.0
     stitch: str = ""
     stated: bool = True
+    inlay: float = 0.0
+
+    @property
+    def kept(self) -> float:
+        """Return what is left of the allowance, mm, once the inlay is cut away."""
+        return max(0.0, self.allowance - self.inlay)
 
 
 @dataclass(frozen=True)
@@ -233,6 +241,8 @@ PARTS: Mapping[str, str] = {
     "lap": "lap",
     "underlap": "underlap",
     "binding": "binding",
+    "inlay": "inlay",
+    "inlay of": "inlay",
     "allowance": "allowance",
 }  # every way to say a part to the part it means
 
@@ -242,7 +252,15 @@ USUAL_TRIM = 3.0  # mm left of an enclosed seam after its first row: 1/8 in [C]
 ZIP_LAP = 10.0  # mm from the opening's line to the row of a lapped zip [C]
 ZIP_UNDERLAP = 3.0  # mm the under side stands out past the opening's line [C]
 BINDING = 6.0  # mm of finished binding: a 25 mm strip sewn at 6 mm [C]
+USUAL_INLAY = 25.0  # mm left beyond the allowance for fitting: 2 to 3 cm [C]
+WIDEST_INLAY = 80.0  # mm: more than that is lifted and weighed by the next seam, and cloth thrown away [C]
+NO_INLAY = frozenset({"folded facing"})  # constructions, beside the hems, that are no wider for fitting
 MOST = 500.0  # mm: no allowance, hem or facing of a garment is deeper, so a larger figure is a slip
+
+
+def takes_inlay(construction: Construction) -> bool:
+    """Return whether a construction may be cut wider for fitting: seams and edges; a hem is let down from its depth."""
+    return "hem" not in construction.uses and construction.name not in NO_INLAY
 
 
 def usual_figure(construction: Construction, cloth: Cloth | None) -> float:

@@ -1,7 +1,7 @@
 """Reading a finish as a maker writes it: `french 10 mm, first row 6 mm, trim 3 mm`.
 
 A finish is a construction's name, its figure, then any parts after commas, `with` or `and`: rows, turns, trims, a
-stitch. A comma between two figures is a decimal comma.
+stitch. A comma between two figures is a decimal comma. An `inlay` is cut beyond all of that, for fitting.
 """
 
 from __future__ import annotations
@@ -20,6 +20,7 @@ from onfold.construction.kinds import (
     NAMES,
     PARTS,
     STITCHES,
+    USUAL_INLAY,
     USUAL_TRIM,
     ZIP_LAP,
     ZIP_UNDERLAP,
@@ -28,6 +29,7 @@ from onfold.construction.kinds import (
     FinishFault,
     Row,
     Trim,
+    takes_inlay,
     usual_figure,
     usual_stitch,
 )
@@ -81,6 +83,14 @@ def say_kinds() -> str:
     """Return the names of all constructions as one phrase, for problems."""
     names = list(CONSTRUCTIONS)
     return f"{', '.join(names[:-1])} or {names[-1]}"
+
+
+def with_inlay(text: str, said: str) -> str:
+    """Return a finish's text with its inlay said anew, `25 mm`; a text without an inlay as it is."""
+    for column, words in _chunks(text):
+        if words.lower().startswith("inlay"):
+            return f"{text[: column - 1]}inlay {said}{text[column - 1 + len(words) :]}"
+    return text
 
 
 def _chunks(text: str) -> list[tuple[int, str]]:
@@ -149,8 +159,10 @@ def _read_part(column: int, chunk: str, construction: Construction) -> tuple[str
         return ("stitch", words) if construction.stitch else _no_rows(column, chunk, construction)
     figure_at = _FIGURE.search(chunk)
     said = " ".join(chunk[: figure_at.start() if figure_at else None].lower().split())
-    known = [*construction.parts, "allowance"]
+    known = [*construction.parts, *(["inlay"] if takes_inlay(construction) else []), "allowance"]
     part = PARTS.get(said)
+    if part == "inlay" and part not in known:
+        return _no_inlay(column, chunk, construction)
     if part is None or part not in known:
         expected = [*(f"{each} …" for each in known), *(STITCHES if construction.stitch else ())]
         near = get_close_matches(said, [*PARTS, *STITCHES], n=1, cutoff=0.6) if part is None else []
@@ -161,6 +173,8 @@ def _read_part(column: int, chunk: str, construction: Construction) -> tuple[str
             else f"'{plain(chunk)}' is no part of '{construction.name}'."
         )
         return FinishFault(what, column, plain(chunk), ", ".join(expected), f"{meant}Keep to the parts expected.")
+    if figure_at is None and part == "inlay":
+        return part, USUAL_INLAY
     if figure_at is None:
         return FinishFault(
             f"'{said}' has no figure.",
@@ -171,6 +185,17 @@ def _read_part(column: int, chunk: str, construction: Construction) -> tuple[str
         )
     value = _read_length(column + figure_at.start(), chunk[figure_at.start() :])
     return value if isinstance(value, FinishFault) else (part, value)
+
+
+def _no_inlay(column: int, chunk: str, construction: Construction) -> FinishFault:
+    if "hem" in construction.uses:
+        what = "a hem is let down from its own depth"
+        remedy = "Leave the inlay out and state the hem deeper by what may be wanted."
+    else:
+        what = "a facing follows the edge it is folded to"
+        remedy = "Leave the inlay out; give it to the seams beside the fold."
+    expected = "no inlay"
+    return FinishFault(f"'{construction.name}' takes no inlay: {what}.", column, plain(chunk), expected, remedy)
 
 
 def _no_rows(column: int, chunk: str, construction: Construction) -> FinishFault:
@@ -207,7 +232,8 @@ def _make_up(
     columns: Mapping[str, int],
     cloth: Cloth | None,
 ) -> Finish | FinishFault:
-    stated = bool(figures)
+    stated = bool(figures.keys() - {"inlay"})
+    inlay = figures.get("inlay", 0.0)
     if "figure" not in figures:
         both = "first row" in figures and "second row" in figures
         usual = usual_figure(construction, cloth)
@@ -221,7 +247,7 @@ def _make_up(
     return Finish(
         kind=construction.name,
         text=text,
-        allowance=figures.get("allowance", figures["figure"] if construction.name in _BY_FIGURE else uses),
+        allowance=figures.get("allowance", inlay + (figures["figure"] if construction.name in _BY_FIGURE else uses)),
         rows=rows,
         trims=trims,
         turns=turns,
@@ -231,6 +257,7 @@ def _make_up(
         depth=depth,
         stitch=stitch if rows else "",
         stated=stated,
+        inlay=inlay,
     )
 
 

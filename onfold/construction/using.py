@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from dataclasses import replace
 
 from onfold.cloth import Cloth, SystemOfUnits
 from onfold.construction.kinds import CONSTRUCTIONS, Finish, FinishFault, Row, Trim
@@ -10,10 +11,10 @@ from onfold.construction.reading import read_finish
 from onfold.units import say_small
 
 TURN_PER_THICKNESS = 2.0  # mm of turn for each mm of cloth: over and under its thickness [C]
+TACKING = "tacking"  # the stitch of a row that is taken out again
+LEAST_TURN, MOST_TURN, LEAST_PILE_TURN = 1.0, 3.0, 2.0  # mm a folded facing is cut short [C]
 _Speaker = Callable[[float], str]
 """Says millimetres in the maker's units, as at the machine."""
-
-LEAST_TURN, MOST_TURN, LEAST_PILE_TURN = 1.0, 3.0, 2.0  # mm a folded facing is cut short [C]
 
 
 def settled(finish: Finish, cloth: Cloth) -> Finish:
@@ -63,13 +64,35 @@ def encloses(finish: Finish) -> bool:
 
 
 def rows_add_up(finish: Finish, tolerance: float = 0.05) -> bool:
-    """Return whether the rows and turns take up the whole allowance, within `tolerance` mm."""
-    return abs(finish.uses - finish.allowance) <= tolerance
+    """Return whether the rows and turns, and the inlay where there is one, take up the whole allowance.
+
+    `tolerance` in mm.
+    """
+    return abs(finish.uses + finish.inlay - finish.allowance) <= tolerance
+
+
+def from_cut(finish: Finish, row: Row) -> float:
+    """Return how far a row lies from the raw edge as it was cut, mm: the inlay is still there."""
+    return row.from_raw + finish.inlay
+
+
+def tacking_row(finish: Finish) -> Row | None:
+    """Return the row by which a seam or edge with an inlay is tacked for the try-on; None where there is no inlay.
+
+    It lies on the net line; its `from_raw` is measured from the raw edge as cut, the inlay included.
+    """
+    return Row("tacking row", 0.0, finish.allowance, TACKING) if finish.inlay > 0.0 else None
 
 
 def say_finish(finish: Finish, units: SystemOfUnits) -> str:
-    """Return the finish in a few words: `french, 10 mm: first row 6 mm, trimmed to 3 mm, second row 4 mm`."""
+    """Return the finish in a few words: `french, 10 mm: first row 6 mm, trimmed to 3 mm, second row 4 mm`.
+
+    An inlay is said behind it, with all that is then cut: `plain, 15 mm; inlay 25 mm: 40 mm allowed`.
+    """
     length = _speaker(units)
+    if finish.inlay > 0.0:
+        sewn = say_finish(replace(finish, allowance=finish.kept, inlay=0.0), units)
+        return f"{sewn}; inlay {length(finish.inlay)}: {length(finish.allowance)} allowed"
     if finish.kind == "french":
         first, left = finish.rows[0], finish.trims[0].left
         rows = f"first row {length(first.from_raw)}, trimmed to {length(left)}, second row {length(first.from_net)}"
@@ -83,8 +106,40 @@ def say_finish(finish: Finish, units: SystemOfUnits) -> str:
 
 
 def steps_of(finish: Finish, units: SystemOfUnits) -> list[str]:
-    """Return the sentences by which this seam or hem is sewn, in order, with its rows, trims and turns."""
-    return _STEPS[finish.kind](finish, _speaker(units))
+    """Return the sentences by which this seam or hem is sewn, in order, with its rows, trims and turns.
+
+    One with an inlay is tacked, tried on and cut back first.
+    """
+    return [*inlay_steps(finish, units), *_STEPS[finish.kind](replace(finish, allowance=finish.kept), _speaker(units))]
+
+
+def inlay_steps(finish: Finish, units: SystemOfUnits, joins: bool | None = None) -> list[str]:
+    """Return the sentences for an inlay, up to where it is cut away; none where there is no inlay.
+
+    `joins` says whether two edges are sewn together here; left out, whether the construction does so. Source of the
+    order, tack, try on, let out or take in, cut, sew: common practice [C].
+    """
+    tacking = tacking_row(finish)
+    if tacking is None:
+        return []
+    say = _speaker(units)
+    seam = finish.kind in _JOINS if joins is None else joins
+    left = f"{say(finish.kept)} beyond it are left" if finish.kept > 0.0 else "the edge lies on it"
+    if not seam:
+        return [
+            f"Mark the line with a row of tacking, {say(tacking.from_raw)} from the raw edge; the outer "
+            f"{say(finish.inlay)} are the inlay.",
+            "Try it on, and mark where the edge is to lie; tack the new line and try it on again.",
+            f"When the line is settled, cut the inlay away, so that {left}.",
+        ]
+    sides = "Wrong" if finish.kind == "french" else "Right"
+    return [
+        f"{sides} sides together, tack the seam on its line, {say(tacking.from_raw)} from the raw edge; "
+        f"the outer {say(finish.inlay)} are the inlay.",
+        "Try it on. Let out or take in, and mark the new line on both sides; tack it there and try it on again.",
+        "When the line is settled, mark it on both sides and take out the tacking. Cut the inlay away, so that "
+        f"{left}.",
+    ]
 
 
 def _speaker(units: SystemOfUnits) -> _Speaker:
@@ -189,6 +244,8 @@ def _single_turned(finish: Finish, say: _Speaker) -> list[str]:
 
 
 def _raw(finish: Finish, say: _Speaker) -> list[str]:
+    if finish.inlay > 0.0:
+        return ["Leave the edge as it is cut now."]
     kept = f" The {say(finish.allowance)} beyond the line stay for fitting." if finish.allowance else ""
     return [f"Leave the edge as it was cut.{kept}"]
 
@@ -206,6 +263,9 @@ _STEPS = {
     "single turned": _single_turned,
     "raw": _raw,
 }
+
+_JOINS = frozenset({"plain", "french", "overlocked", "narrow zigzag", "felled", "bound", "lapped zip"})
+"""Constructions by which two edges are sewn together; the others work on one."""
 
 CAUTIONS: Mapping[str, str] = {
     "iron": "Steam and the hot plate burn: keep your hands out of the steam's way and stand the iron on its heel.",

@@ -19,7 +19,7 @@ _ASKED = {
     "number": "A plain number, or a formula that gives one.",
     "word": "A word.",
     "text": "Words.",
-    "finish": "A seam or hem as it is sewn: 'plain 15 mm'.",
+    "finish": "A seam or hem as it is sewn: 'plain 15 mm', 'plain 15 mm, inlay 25 mm'.",
     "point": "The name of a point.",
     "line": "The name of a line.",
     "level": "The name of a level.",

@@ -86,7 +86,9 @@ def _date(description: str) -> Schema:
 
 def _finish() -> Schema:
     kinds = "; ".join(f"{each.name} ({each.gist})" for each in CONSTRUCTIONS.values())
-    return {"type": "string", "description": kinds, "examples": ["plain 15 mm", "double turned 15 mm, first turn 7 mm"]}
+    said = f"{kinds}. A seam or edge may have an inlay for fitting: 'plain 15 mm, inlay 25 mm'."
+    examples = ["plain 15 mm", "double turned 15 mm, first turn 7 mm", "plain 15 mm, inlay 25 mm"]
+    return {"type": "string", "description": said, "examples": examples}
 
 
 def _measures() -> Schema:
