@@ -18,7 +18,7 @@ HOUSE = Path(__file__).resolve().parent.parent / "onfold"
 MODULES = sorted(HOUSE.rglob("*.py"))
 names = [str(path.relative_to(HOUSE)) for path in MODULES]
 
-READERS = {"units", "problems", "geometry", "body", "cloth", "construction", "pattern", "drawing"}
+READERS = {"units", "problems", "geometry", "body", "cloth", "construction", "pattern", "cut_lines", "drawing"}
 DRAFTING = {*READERS, "formula"}
 
 MAY: dict[str, set[str]] = {
@@ -30,6 +30,7 @@ MAY: dict[str, set[str]] = {
     "cloth": {"units", "problems"},
     "construction": {"units", "problems", "cloth"},
     "pattern": {"units", "geometry", "problems", "body"},
+    "cut_lines": {"geometry", "pattern"},
     "drawing": {"units", "geometry"},
     "recipe": DRAFTING,
     "steps": {"recipe", *DRAFTING},

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from onfold.cloth import Cloth, one_way
-from onfold.construction import FinishFault, read_finish, say_finish, steps_of
+from onfold.construction import FinishFault, inlay_steps, read_finish, say_finish, steps_of
 from onfold.guide.facts import GuideFacts, Part
 from onfold.making.cutting import cutting_order, how_cut
 from onfold.pattern import Pattern, Run, edges_of
@@ -128,7 +128,8 @@ def _construction(finish: str, facts: GuideFacts, alone: bool = False) -> tuple[
         gist = f"{_upper(read.kind)}."
     if alone and read.kind in _JOINING:
         how = "" if read.kind == "plain" else f" with {read.stitch}"
-        return gist, (f"Neaten the raw edge{how}; where other work is laid on it, it is caught in that.", "Press it.")
+        neaten = f"Neaten the raw edge{how}; where other work is laid on it, it is caught in that."
+        return gist, (*inlay_steps(read, facts.units, joins=False), neaten, "Press it.")
     return gist, tuple(steps_of(read, facts.units))
 
 

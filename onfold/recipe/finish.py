@@ -1,7 +1,6 @@
 """From the bench to the pattern: allowances, notches, and the cut lines, derived once, last.
 
-A dart's legs are not cut: over its mouth the cut line follows the cap that the folded dart needs, which is the
-adjoining edge mirrored in the leg, so that sewn and pressed it lies in line with its neighbours.
+Where a seam has an inlay for fitting, the line it is cut back to after the try-on is drawn within the cut line.
 """
 
 from __future__ import annotations
@@ -15,26 +14,10 @@ import numpy as np
 
 from onfold.cloth import Cloth
 from onfold.construction import Finish, FinishFault, is_hem, read_finish, turn_of_cloth
+from onfold.cut_lines import cut_back_lines, cut_lines
 from onfold.geometry.curve import Bounds, Floats
 from onfold.geometry.fault import Fault
-from onfold.geometry.offset import OffsetEdge, offset_outlines
-from onfold.geometry.path import (
-    Path,
-    all_bounds,
-    end,
-    flatten_all,
-    joined,
-    length,
-    line,
-    meetings,
-    mirrored,
-    moved,
-    part,
-    polyline,
-    start,
-    turned_back,
-)
-from onfold.geometry.point import distance, midpoint
+from onfold.geometry.path import all_bounds, flatten_all, moved
 from onfold.geometry.region import is_valid, why_invalid
 from onfold.pattern import Edge, Grain, Inner, Level, Mark, Opening, Piece, Seam
 from onfold.problems import Place, Problem, problem
@@ -229,9 +212,34 @@ def _pieces(
         for name, outline in outlines.items()
     }
     measure_notched({name: (own, _listed(state, "notch", name)) for name, own in edges.items()})
-    cuts = dict(zip(edges, offset_outlines([_to_cut(each) for each in edges.values()]), strict=True))
+    cuts = dict(zip(edges, cut_lines(list(edges.values())), strict=True))
     made = {name: _piece(state, name, edges[name], bounds[name], cuts[name], problems[name]) for name in edges}
-    return [(made.get(name), tuple(problems[name])) for name in names]
+    drawn = _with_inlays(made, texts, cloth)
+    return [(drawn.get(name), tuple(problems[name])) for name in names]
+
+
+def _with_inlays(
+    made: Mapping[str, Piece | None], texts: Mapping[str, tuple[str, ...]], cloth: Cloth
+) -> dict[str, Piece | None]:
+    """Return the pieces with the lines to which their inlays are cut back, where they have any."""
+    kept: dict[str, tuple[Edge, ...]] = {}
+    for name, piece in made.items():
+        inlays = [_inlay(text, cloth) for text in texts[name]]
+        if piece is not None and any(inlays):
+            edges = zip(piece.edges, inlays, strict=True)
+            kept[name] = tuple(replace(each, allowance=max(0.0, each.allowance - inlay)) for each, inlay in edges)
+    drawn = dict(made)
+    for name, later in zip(kept, cut_lines(list(kept.values())), strict=True):
+        piece = made[name]
+        if piece is not None and piece.cut_line is not None and not isinstance(later, Fault):
+            lines = tuple(Inner("inlay", "inlay", each) for each in cut_back_lines(piece.cut_line, later))
+            drawn[name] = replace(piece, inner=(*piece.inner, *lines))
+    return drawn
+
+
+def _inlay(text: str, cloth: Cloth) -> float:
+    read = _read(text, cloth) if text and text != "dart" else None
+    return read.inlay if isinstance(read, Finish) else 0.0
 
 
 def _shift(begun: PieceStart, bounds: Bounds) -> float:
@@ -323,50 +331,6 @@ def _with_allowance(edge: Edge, text: str, cloth: Cloth, shift: float, piece: st
         allowance = max(0.0, allowance - turn_of_cloth(cloth))
     corner: Literal["mirrored", "mitred"] = "mirrored" if is_hem(read) else "mitred"
     return Edge(edge.name, path, edge.parent, edge.fold, allowance, text, corner)
-
-
-def _to_cut(edges: tuple[Edge, ...]) -> list[OffsetEdge]:
-    """Return the edges that the cut line follows: the darts' legs replaced by the caps of their mouths."""
-    run: list[OffsetEdge] = []
-    index = 0
-    while index < len(edges):
-        edge = edges[index]
-        following = edges[(index + 1) % len(edges)]
-        if edge.finish == "dart" and following.finish == "dart" and index + 1 < len(edges):
-            before, beyond = edges[index - 1], edges[(index + 2) % len(edges)]
-            run.append(OffsetEdge(_cap(before, edge, following, beyond), before.allowance, before.corner, False))
-            index += 2
-            continue
-        run.append(OffsetEdge(edge.path, edge.allowance, edge.corner, edge.fold))
-        index += 1
-    return run
-
-
-def _cap(before: Edge, leg: Edge, other: Edge, beyond: Edge) -> Path:
-    """Return the outline over a dart's mouth, folded towards the edge that follows it.
-
-    The dart's cloth lies under `beyond`: its edge, mirrored in the leg beside it, meets the dart's fold at the cap's
-    peak; the other half mirrors it in the fold. Where they do not meet, the mouth is bridged straight.
-    """
-    a, b, point = start(leg.path), end(other.path), end(leg.path)
-    middle = midpoint(a, b)
-    reach = distance(middle, point) * 0.5 + distance(a, b)
-    away = ((middle[0] - point[0]), (middle[1] - point[1]))
-    size = distance(middle, point)
-    if size <= 1e-9:
-        return line(a, b)
-    fold = line(point, (middle[0] + away[0] / size * reach, middle[1] + away[1] / size * reach))
-    side = mirrored(turned_back(beyond.path), point, b)
-    crossing = meetings(side, fold)
-    if not crossing or distance(crossing[-1].at, middle) > reach:
-        return line(a, b)
-    second = part(side, crossing[-1].along_a, length(side))
-    first = turned_back(mirrored(second, point, crossing[-1].at))
-    if distance(start(first), a) > 1e-6:  # the legs differ: a check says so, and the mouth still needs a cut line
-        return line(a, b)
-    peak = polyline([end(first), start(second)]) if distance(end(first), start(second)) > 1e-9 else None
-    paths = [first, *([peak] if peak is not None else []), second]
-    return joined(paths)
 
 
 def _across(state: Mapping[Key, Any], name: str, pieces: list[Piece], lost: list[str]) -> Level:
