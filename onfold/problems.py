@@ -13,7 +13,7 @@ from dataclasses import dataclass, field, replace
 from typing import Literal, cast
 
 Severity = Literal["stop", "mind", "note"]
-Group = Literal["reading", "drafting", "check", "lay"]
+Group = Literal["reading", "drafting", "check", "lay", "toile"]
 
 
 @dataclass(frozen=True)
@@ -314,10 +314,18 @@ LAY-MATERIAL, mind: A second material is not described
     Its pieces are laid on cloth as wide as the first.
 """
 
+_TOILE = """
+TOILE-STRETCH, stop: A stretch garment has no toile in calico
+    It is drafted to the cloth's stretch; its toile is cut from a cloth of like stretch and weight.
+TOILE-CLOTH, mind: The toile's cloth stretches otherwise than the garment's
+    It will sit looser or closer than the garment.
+"""
+
 _TABLES: tuple[tuple[str, Group], ...] = (
     (_READING, "reading"),
     (_DRAFTING, "drafting"),
     (_CHECK, "check"),
     (_LAY, "lay"),
+    (_TOILE, "toile"),
 )
 CODES: dict[str, Code] = {each.name: each for table, group in _TABLES for each in _codes(table, group)}

@@ -41,6 +41,11 @@ GROUPS = {
         "The pattern stands, but it cannot be laid as asked. With a stop no lay is written and the command ends "
         "with 2.",
     ),
+    "toile": (
+        "Toile",
+        "The pattern stands, but its toile cannot be cut from that cloth as it is. With a stop no toile is written and "
+        "the command ends with 2.",
+    ),
 }
 SEVERITIES = {
     "stop": "it cannot be read, cut, sewn or put on as it is",
