@@ -35,7 +35,10 @@ from onfold.steps import VERBS
 
 @dataclass
 class Garment:
-    """A ticket with its recipe. `problems` are those of reading; where one stops it, there is no draft."""
+    """A ticket with its recipe. `problems` are those of reading; where one stops it, there is no draft.
+
+    `given` is a draft that stands in for its own: a toile is laid and printed like any garment.
+    """
 
     path: Path
     ticket: Ticket | None
@@ -43,6 +46,7 @@ class Garment:
     problems: tuple[Problem, ...]
     memory: Memory = field(default_factory=Memory, repr=False)
     finish_memory: FinishMemory = field(default_factory=FinishMemory, repr=False)
+    given: Draft | None = field(default=None, repr=False)
 
     @property
     def readable(self) -> bool:
@@ -54,6 +58,8 @@ class Garment:
         """The draft with every check's problems, or None where ticket or recipe cannot be read."""
         if not self.readable or self.ticket is None or self.recipe is None:
             return None
+        if self.given is not None:
+            return self.given
         made = draft_for(self.ticket, self.recipe, self.memory, self.finish_memory)
         found = [*self.problems, *made.pattern.problems]
         if not unreadable(found):

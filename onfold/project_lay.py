@@ -88,16 +88,14 @@ class LayAnswer:
 
 def lay_tickets(paths: Sequence[Path], wish: Wish | None = None, says: Says | None = None) -> LayAnswer:
     """Return the lays of some tickets cut together from one cloth. Never raises on what the files hold."""
-    garments = tuple(open_ticket(path) for path in paths)
-    problems = [each for garment in garments for each in garment.all_problems]
-    if any(garment.draft is None for garment in garments) or unreadable(problems):
-        return LayAnswer(garments, (), _sorted(problems))
-    return lay_garments(garments, wish or Wish(), says or (lambda _: None))
+    return lay_garments([open_ticket(path) for path in paths], wish or Wish(), says or (lambda _: None))
 
 
 def lay_garments(garments: Sequence[Garment], wish: Wish, says: Says) -> LayAnswer:
-    """Return the lays of garments that can be drafted."""
+    """Return the lays of garments; none where one of them cannot be drafted."""
     problems = [each for garment in garments for each in garment.all_problems]
+    if any(garment.draft is None for garment in garments) or unreadable(problems):
+        return LayAnswer(tuple(garments), (), _sorted(problems))
     problems += _unlike_cloths(garments)
     if any(each.code.startswith("LAY-") and each.severity == "stop" for each in problems):
         return LayAnswer(tuple(garments), (), _sorted(problems))

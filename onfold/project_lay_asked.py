@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import Path
@@ -16,9 +17,10 @@ from onfold.lay.placed import Lay, faults_of
 from onfold.lay.search import search
 from onfold.pattern import Piece
 from onfold.problems import Problem, problem
-from onfold.project import Garment
+from onfold.project import Garment, open_ticket
 from onfold.project_have import have_answer
-from onfold.project_lay import MAIN, SECONDS, Laid, LayAnswer, Wish, lay_files, lay_tickets, said_answers
+from onfold.project_lay import MAIN, SECONDS, Laid, LayAnswer, Wish, lay_files, lay_garments, said_answers
+from onfold.project_toile import toiled
 from onfold.project_words import drawn_together
 from onfold.recipe.yaml_nodes import did_you_mean
 from onfold.units import Quantity, plain, read_quantity, say_length
@@ -28,6 +30,9 @@ CAUTION = (
     "Shears, rotary blades and pins wound: cut away from yourself, count the pins, and follow the rules and trained "
     "practice of your workroom. lay.pdf says more."
 )
+_TOILES = "toile-"
+"""What stands before the names of a toile's files."""
+_LAY_FILE = re.compile(r"\b(again-)?lay\.pdf")
 LARGEST = 20_000_000
 """Bytes of an earlier lay.json beyond which it is not ours."""
 CLOTH_LEAST, CLOTH_MOST = 50.0, 500_000.0
@@ -52,20 +57,39 @@ def asked_of(
     says: Says,
     stopped: Callable[[], bool] = lambda: False,
 ) -> Found:
-    """Return what the command's words ask for: `seconds`, `fold`, `width`, `have`, `cut_again`, `afresh`.
+    """Return what the command's words ask for: `seconds`, `fold`, `width`, `have`, `cut_again`, `afresh`, `toile`.
 
+    With `toile`, or the parts of `toile_with`, the tickets' toiles are laid, and their files are called `toile-lay…`.
     Once `stopped` says so, the best lays so far are kept.
     """
     problems: list[Problem] = []
     width, have = (_length(words.get(name), name, problems) for name in ("width", "have"))
     fold = _fold(words.get("fold"), problems)
+    toile = bool(words.get("toile")) or words.get("toile_with") is not None
+    if toile and have is not None:
+        problems.append(_garments_own(str(words["have"])))
     if problems:
         return Found(problems=tuple(problems), refused=True)
-    earlier = {} if words.get("afresh") and not words.get("cut_again") else earlier_lays(folder)
+    before = _TOILES if toile else ""
+    earlier = {} if words.get("afresh") and not words.get("cut_again") else earlier_lays(folder, before)
     wish = Wish(fold, width, float(words.get("seconds") or SECONDS), earlier=earlier, stopped=stopped)
+    garments = [open_ticket(path) for path in tickets]
+    if toile:
+        made = [toiled(each, str(words.get("toile_with") or "")) for each in garments]
+        if any(each.garment is None for each in made):
+            return Found(problems=tuple(p for each in made for p in each.problems), refused=True)
+        garments = [each.garment for each in made if each.garment is not None]
+    found = _laid(garments, words, have, wish, says)
+    files = {f"{before}{name}": data for name, data in found.files.items()}
+    return replace(found, files=files, says=tuple(_LAY_FILE.sub(rf"{before}\g<0>", each) for each in found.says))
+
+
+def _laid(garments: Sequence[Garment], words: Mapping[str, Any], have: float | None, wish: Wish, says: Says) -> Found:
+    """Return what the words ask for of garments as they are."""
     if words.get("cut_again"):
-        return _cut_again(lay_tickets(tickets, replace(wish, other_widths=False), says), str(words["cut_again"]), wish)
-    answer = lay_tickets(tickets, wish, says)
+        shorter = replace(wish, other_widths=False)
+        return _cut_again(lay_garments(garments, shorter, says), str(words["cut_again"]), wish)
+    answer = lay_garments(garments, wish, says)
     if not answer.laid or any(each.code.startswith("LAY-") and each.severity == "stop" for each in answer.problems):
         return Found(problems=answer.problems, refused=True)
     currency = next((g.ticket.rates.currency for g in answer.garments if g.ticket is not None), "")
@@ -82,6 +106,16 @@ def asked_of(
             said = [*told[0].says, "", *said]
             data["have"] = told[0].data()
     return Found(lay_files(answer), answer.problems, tuple(said), data)
+
+
+def _garments_own(have: str) -> Problem:
+    return problem(
+        "VALUE-WRONG",
+        says="'--have' asks how long a garment the cloth gives; a toile is as long as its garment.",
+        found=plain(have),
+        expected="--toile without --have",
+        remedy="Ask for the toile's lay alone and compare what it says to buy, or ask --have of the garment.",
+    )
 
 
 def _said(laid: Laid, answer: LayAnswer, currency: str) -> list[str]:
@@ -121,11 +155,14 @@ def _summary(laid: Laid) -> dict[str, Any]:
     }
 
 
-def earlier_lays(folder: Path) -> dict[str, Any]:
-    """Return the lays that the folder holds, by material; what cannot be read as one is passed over."""
+def earlier_lays(folder: Path, before: str = "") -> dict[str, Any]:
+    """Return the lays that the folder holds, by material; what cannot be read as one is passed over.
+
+    `before` is what stands before `lay` in their files' names.
+    """
     found: dict[str, Any] = {}
     try:
-        paths = sorted(folder.glob("lay*.json"))
+        paths = sorted(folder.glob(f"{before}lay*.json"))
         texts = [path.read_bytes() for path in paths if path.is_file() and path.stat().st_size < LARGEST]
     except OSError:
         return {}

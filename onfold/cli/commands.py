@@ -17,7 +17,7 @@ from pathlib import Path
 import click
 
 from onfold.cli.laying import lay
-from onfold.cli.options import AS_JSON, FOLDER, TICKET
+from onfold.cli.options import AS_JSON, FOLDER, TICKET, TOILE, TOILE_WITH
 from onfold.cli.saying import (
     WIDEST,
     Progress,
@@ -31,6 +31,7 @@ from onfold.cli.saying import (
     problem_rows,
     wrapped,
 )
+from onfold.cli.toile import write_toile
 
 
 @click.group(context_settings={"help_option_names": ["-h", "--help"], "max_content_width": WIDEST})
@@ -51,16 +52,24 @@ def main() -> None:
 @main.command()
 @TICKET
 @FOLDER
+@TOILE
+@TOILE_WITH
 @AS_JSON
-def make(ticket: Path, folder: Path, as_json: bool) -> None:
+def make(ticket: Path, folder: Path, toile: bool, toile_with: str | None, as_json: bool) -> None:
     """Write pattern, lesson and guide of a job ticket.
 
     pattern.pdf is cut into pages for the ticket's paper; pattern.svg is the whole sheet; pattern.json is for other
     programs; lesson.html says each drafting step with its picture; guide.pdf lists the pieces and how to cut them.
 
+    With --toile it writes toile.pdf, toile.svg and toile.json instead: the garment in calico for a first fitting, 3 cm
+    allowed all round, without facing or lining. The pattern's own files are left alone.
+
     The files are named on standard output, problems on standard error. Exit 0: cut. Exit 1: a stop was found; the
-    files are written, with the stop in them. Exit 2: ticket or recipe cannot be read; nothing is written.
+    files are written, with the stop in them. Exit 2: ticket or recipe cannot be read, or a stretch garment's toile is
+    asked for in calico; nothing is written.
     """
+    if toile or toile_with is not None:
+        write_toile(ticket, folder, toile_with or "", as_json)
     _write(ticket, folder, (), as_json)
 
 

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from onfold.cli.options import AS_JSON, FOLDER
+from onfold.cli.options import AS_JSON, FOLDER, TOILE, TOILE_WITH
 from onfold.cli.saying import Progress, exit_code, plain_text, print_json, print_problems, problem_rows, wrapped
 
 if TYPE_CHECKING:
@@ -50,12 +50,15 @@ def _enough() -> Iterator[Callable[[], bool]]:
     "--cut-again", metavar="PIECE", help="Lay a miscut piece once more, in what is left of the lay in FOLDER."
 )
 @click.option("--afresh", is_flag=True, help="Look again, though FOLDER holds a lay of the same pieces.")
+@TOILE
+@TOILE_WITH
 @AS_JSON
 def lay(tickets: tuple[Path, ...], folder: Path, as_json: bool, **wish: Any) -> None:
     """Say how much cloth to buy, and how to cut it.
 
     lay.json, lay.svg and lay.pdf show the shortest lay there is: how to fold, where each piece goes, what is left.
     Several tickets of one cloth are laid together. A lay of the same pieces that FOLDER holds is kept as it is.
+    With --toile the garment in calico is laid instead: toile-lay.json, toile-lay.svg and toile-lay.pdf.
 
     Exit 0: laid. Exit 1: laid, but the pattern has a stop. Exit 2: it cannot be read or laid; nothing is written.
     """

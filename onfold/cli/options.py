@@ -16,3 +16,7 @@ FOLDER = click.option(
     help="The folder to write into; it is made where it is missing.",
 )
 AS_JSON = click.option("--json", "as_json", is_flag=True, help="Print as JSON, for scripts.")
+TOILE = click.option("--toile", is_flag=True, help="The garment in calico, for a first fitting, instead.")
+TOILE_WITH = click.option(
+    "--toile-with", "toile_with", metavar="PARTS", help="The toile with its 'facing, lining', which it is cut without."
+)

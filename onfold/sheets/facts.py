@@ -18,7 +18,8 @@ class SheetFacts:
     `not_taped` names the measures that were estimated; None takes them from the pattern. `one_way` cloth gets
     grain arrows that point to the top only. A piece named in `one_layer` (or all of them, by `True`) that is
     drafted on the fold is also printed whole. `margin` mm is left free round each page, `overlap` mm is shared by
-    neighbouring tiles. `fraction` is the smallest part of an inch said.
+    neighbouring tiles. `fraction` is the smallest part of an inch said. `blocks` are (heading, paragraphs) that stand
+    first in the legend.
     """
 
     title: str = ""
@@ -33,6 +34,7 @@ class SheetFacts:
     margin: float = 10.0
     overlap: float = 10.0
     language: str = "en"
+    blocks: tuple[tuple[str, tuple[str, ...]], ...] = ()
 
     def whole_too(self, piece: str) -> bool:
         """Return whether this piece, if on the fold, is also printed whole."""

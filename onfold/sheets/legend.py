@@ -68,6 +68,7 @@ def panels(pattern: Pattern, facts: SheetFacts, width: float) -> list[Panel]:
     pieces = [(piece.name, cut_words(piece), material_words(piece)) for piece in pattern.pieces]
     names = untaped(pattern, facts)
     return [
+        *(paragraph(heading, texts, width) for heading, texts in facts.blocks),
         *_table(
             "Round the body", ("level", "body", "finished", "worn stretch"), levels, (0.24, 0.27, 0.27, 0.22), width
         ),

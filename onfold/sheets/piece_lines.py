@@ -96,7 +96,12 @@ def _inner_lines(piece: Piece) -> list[Stroke]:
         kind = " level" if inner.kind == "level" else ""
         return Stroke(inner.path, pen, layer, name=f"{inner.name}{kind} of {piece.name}" if inner.name else "")
 
-    return [drawn(inner) for inner in piece.inner if len(inner.path.curves)]
+    # a centre that lies on the fold is drawn as the fold
+    return [
+        drawn(inner)
+        for inner in piece.inner
+        if len(inner.path.curves) and not (inner.kind == "centre" and piece.on_fold)
+    ]
 
 
 def _marks(piece: Piece) -> list[Stroke]:
