@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from onfold.guide.card import CardFacts
 from onfold.guide.facts import GuideFacts
 from onfold.guide.pictures import draw_pieces
-from onfold.guide.printing import write_guide
+from onfold.guide.printing import write_card, write_guide
 
-__all__ = ["GuideFacts", "draw_pieces", "write_guide"]
+__all__ = ["CardFacts", "GuideFacts", "draw_pieces", "write_card", "write_guide"]

@@ -1,4 +1,5 @@
-"""The guide as PDF, set by typst, whose only door this is: tagged for screen readers, equal bytes for equal input.
+"""Guide and cloth card as PDF, set by typst, whose only door this is: tagged for screen readers, equal bytes for equal
+input.
 
 A maker's text reaches the template as data (JSON in the inputs), never as markup.
 """
@@ -11,6 +12,7 @@ from dataclasses import asdict
 from importlib.resources import as_file, files
 from typing import Any
 
+from onfold.guide.card import CardFacts, card_content
 from onfold.guide.facts import GuideFacts
 from onfold.guide.letters import printed
 from onfold.guide.parts import parts_of
@@ -27,8 +29,6 @@ def write_guide(pattern: Pattern, facts: GuideFacts, problems: Sequence[Problem]
     A piece without a picture is listed in words. Characters without a printed form are replaced and named at the
     foot of the guide.
     """
-    import typst
-
     lost: set[str] = set()
     parts = [asdict(part) for part in parts_of(pattern, facts, problems)]
     content = {
@@ -46,13 +46,32 @@ def write_guide(pattern: Pattern, facts: GuideFacts, problems: Sequence[Problem]
     clean["pictures"] = {_cleaned(name, set()): svg for name, svg in facts.pictures.items()}
     clean["finer"] = FINER
     clean["lost"] = ", ".join(sorted(f"U+{ord(char):04X}" for char in lost))
-    template = (files("onfold.guide") / "guide.typ").read_bytes()
+    return _set("guide", clean)
+
+
+def write_card(facts: CardFacts) -> bytes:
+    """Return the cloth card as a tagged PDF (PDF/UA-1) of one page, A4 or Letter.
+
+    Characters without a printed form are replaced and named at its foot.
+    """
+    lost: set[str] = set()
+    clean = _cleaned(card_content(facts), lost)
+    clean["paper"] = "us-letter" if _is_american(facts) else "a4"
+    clean["lost"] = ", ".join(sorted(f"U+{ord(char):04X}" for char in lost))
+    return _set("card", clean)
+
+
+def _set(name: str, content: dict[str, Any]) -> bytes:
+    """Return the PDF that the template of this name makes of its content."""
+    import typst
+
+    template = (files("onfold.guide") / f"{name}.typ").read_bytes()
     with as_file(files("onfold") / "writers" / "fonts") as faces:
         compiled = typst.compile(
             template,
             ignore_system_fonts=True,
             font_paths=typst.Fonts(include_system_fonts=False, font_paths=[str(faces)]),
-            sys_inputs={"guide": json.dumps(clean, ensure_ascii=False)},
+            sys_inputs={name: json.dumps(content, ensure_ascii=False)},
             format="pdf",
             pdf_standards=["ua-1"],
             timestamp=0,
@@ -62,8 +81,8 @@ def write_guide(pattern: Pattern, facts: GuideFacts, problems: Sequence[Problem]
     return compiled
 
 
-def _is_american(facts: GuideFacts) -> bool:
-    """Return whether the guide is set on Letter: with the North American papers, and rolls measured in inches."""
+def _is_american(facts: GuideFacts | CardFacts) -> bool:
+    """Return whether a page is set on Letter: with the North American papers, and rolls measured in inches."""
     said = facts.paper.strip().lower()
     return said in _NORTH_AMERICAN or (said.startswith("roll") and facts.units == "in")
 
