@@ -5,10 +5,16 @@ Computed from the operations' order and the kinds of their acts; nothing of Onfo
 
 from __future__ import annotations
 
+from making_cloth import Cloth
 from making_nouns import Data
 
 NO_WAY_BACK = frozenset({"trim", "clip", "cut", "cut inlay", "buttonhole"})
 """Acts that cannot be undone: what is off is off [A]."""
+ACTS = NO_WAY_BACK | {
+    *("sew", "tack", "untack", "pin", "press", "steam", "turn", "fold", "mark", "neaten", "hand sew", "try on"),
+    *("test", "hang", "wash", "rest"),
+}
+"""All acts a guide may name."""
 
 
 def irreversible(guide: Data) -> list[str]:
@@ -60,6 +66,33 @@ def _stitches(op: Data) -> set[str]:
     return {act["row"]["stitch"] for act in op["acts"] if act.get("row")}
 
 
+def misread_rows(pattern: Data, guide: Data) -> list[str]:
+    """Return where a seam's longest row is not as long as its seam, or its lines do not add up to its allowance.
+
+    A row counts all repeats together and may follow either side, as ease lies on one; what lies outward of the seam
+    line and what lies inward of the raw edge are the allowance [A].
+    """
+    cloth, found = Cloth(pattern), []
+    for op in (op for op in guide["operations"] if op["kind"] == "sew" and op["seam"] in cloth.seams):
+        rows = [act["row"] for act in op["acts"] if act["kind"] == "sew" and act.get("row")]
+        sides = [cloth.length(side) * op["times"] for run in cloth.seams[op["seam"]][:1] for side in run.sides]
+        if not rows or not sides:
+            continue
+        longest = max(row["length"] for row in rows)
+        if not 0.99 * min(sides) <= longest <= 1.01 * max(sides):
+            found.append(
+                f"{op['name']}: a row of {longest:.0f} mm in a seam of {min(sides):.0f} to {max(sides):.0f} mm"
+            )
+        wide = {round(cloth.edges[bit].allowance, 2) for run in cloth.seams[op["seam"]] for bit in run.bits}
+        astray = [
+            f"{op['name']}: {row['from_raw']} and {row['from_net']} mm in {min(wide)} mm of allowance"
+            for row in rows
+            if len(wide) == 1 and abs(row["from_raw"] + row["from_net"] - min(wide)) > 0.1
+        ]
+        found += astray
+    return found
+
+
 def broken_claims(guide: Data) -> list[str]:
     """Return what the guide says of its own order that is not so: names used twice, `before`, `tried`, `others`."""
     operations: list[Data] = guide["operations"]
@@ -74,6 +107,8 @@ def broken_claims(guide: Data) -> list[str]:
         if not each["reason"]:
             found.append(f"'{each['first']}' before '{each['then']}' has no reason")
     for op in operations:
+        found += [f"{op['name']}: '{act['kind']}' is no act" for act in op["acts"] if act["kind"] not in ACTS]
+        found += [f"{op['name']}: an act says nothing" for act in op["acts"] if not act["says"].strip()]
         for name in op["tried"]:
             if place.get(name, len(names)) >= place[op["name"]]:
                 found.append(f"'{op['name']}' counts on '{name}', which does not stand before it")

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from itertools import combinations
 
 from making_cloth import Cloth
-from making_nouns import Bit, Points, SeamRun
+from making_nouns import Bit, SeamRun
 
 Unit = tuple[str, int]
 
@@ -89,11 +89,6 @@ def sewn_over(cloth: Cloth, bit: Bit, by: SeamRun) -> bool:
     )
 
 
-def no_way_out(cloth: Cloth, parts: Points, status: dict[Bit, str], run: SeamRun, turned: set[Unit]) -> bool:
-    """Return whether this seam leaves nothing open of what hangs together, its parts and any lining never turned."""
-    mine = [unit for unit in cloth.rings if parts.same(unit, unit_of(run.bits[0]))]
-    sewn = all(status[bit] == "sewn" for unit in mine for bit in cloth.rings[unit] if bit not in cloth.legs)
-    if not sewn or len(mine) < 2:
-        return False
-    inside = {unit for unit in mine if cloth.pieces[unit[0]]["material"] != "main"}
-    return not turned & (inside or {unit_of(bit) for bit in run.bits})
+def is_shut(cloth: Cloth, status: dict[Bit, str], units: list[Unit]) -> bool:
+    """Return whether every edge of these cloths is sewn to another."""
+    return all(status[bit] == "sewn" for unit in units for bit in cloth.rings[unit] if bit not in cloth.legs)

@@ -1,7 +1,8 @@
 """What must stand before what, said by hand: the whole of why an order of a garment's operations is possible.
 
 Held against the reader by swaps: an order of the operations of `making_orders` is possible exactly where every line
-here holds. The right-hand operation comes after the left-hand one; where several stand at the left, after any of them.
+here holds. The right-hand operation comes after the left-hand one; where several stand at the left, after any of them;
+a seam may be let off where it is sewn last of all.
 """
 
 from __future__ import annotations
@@ -61,6 +62,9 @@ MUST: Mapping[str, str] = {
         lining side seam, hem seam
         lining low back seam, hem seam
         neck seam or armhole seam or hem seam, turn lining back
+        neck seam unless last, turn lining back
+        armhole seam, turn lining back
+        hem seam unless last, turn lining back
         turn lining back, the last seam
     """,
     "zip-dress": """
@@ -111,7 +115,7 @@ MUST: Mapping[str, str] = {
         front edges, wrap
     """,
 }
-LAST_SEAM = "the last seam"
+LAST_SEAM, UNLESS = "the last seam", " unless last"
 
 
 def holds(garment: str, names: list[str], seams: set[str]) -> bool:
@@ -121,6 +125,9 @@ def holds(garment: str, names: list[str], seams: set[str]) -> bool:
     for line in MUST[garment].strip().splitlines():
         chain = [step.strip() for step in line.split(",")]
         for first, then in pairwise(chain):
-            if min(place[each] for each in first.split(" or ")) >= place[then]:
+            name, exempt = first.removesuffix(UNLESS), first.endswith(UNLESS)
+            if exempt and place[name] == place[LAST_SEAM]:
+                continue
+            if min(place[each] for each in name.split(" or ")) >= place[then]:
                 return False
     return True

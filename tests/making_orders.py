@@ -27,6 +27,9 @@ def act(kind: str, from_net: float | None = None) -> Data:
     }
 
 
+FRENCH = [act("sew", 4.0), act("trim"), act("turn"), act("sew", 0.0)]
+
+
 def run(said: str) -> Data:
     """An edge as a recipe says it."""
     turned, rest = said.startswith("turned "), said.removeprefix("turned ")
@@ -45,7 +48,7 @@ def sew(seam: str, times: int = 1, state: str = "flat", acts: Sequence[Data] = (
 
 
 def french(seam: str, times: int = 1) -> Data:
-    return sew(seam, times, "flat", [act("sew", 4.0), act("trim"), act("turn"), act("sew", 0.0)])
+    return sew(seam, times, "flat", FRENCH)
 
 
 def dart(name: str, leg: str, other: str, times: int = 2) -> Data:
@@ -291,6 +294,32 @@ ORDERS: Mapping[str, Callable[[], list[Data]]] = {
     "tiered-skirt": tiered_skirt,
     "wrap-skirt": wrap_skirt,
 }
+
+
+def fitted(operations: Sequence[Data], pattern: Data) -> list[Data]:
+    """The order as it is for this draft: its own darts first, and no edges that this wearer's garment lacks."""
+    edges = {(piece["name"], edge["name"]): edge for piece in pattern["pieces"] for edge in piece["edges"]}
+    roots = {*edges, *((name, edge["parent"]) for (name, _), edge in edges.items() if edge["parent"])}
+    folds = {inner["name"] for piece in pattern["pieces"] for inner in piece["inner"] if inner["kind"] == "fold line"}
+    found: list[Data] = [
+        dart(name, f"{leg} of {piece}", f"{other} of {piece}") for name, piece, leg, other in legs_of(edges)
+    ]
+    enclosed = {seam["name"] for seam in pattern["seams"] if seam["construction"] == "french"}
+    head = [op for op in operations if op in FIRST]
+    for op in (op for op in operations if op not in FIRST and op["kind"] != "dart"):
+        sides = [[r for r in side if (r["piece"], r["edge"]) in roots] for side in op["sides"]]
+        lacking = (op["sides"] and not any(sides)) or (op["kind"] == "fold" and op["name"] not in folds)
+        acts = FRENCH if op["seam"] in enclosed else op["acts"]
+        found += [] if lacking else [{**op, "sides": sides, "acts": acts}]
+    round_ = not any(opened["closes"] == "none" for opened in pattern["openings"])
+    return [*head, *({**op, "state": "round"} if op["name"] == "hem" and round_ else op for op in found)]
+
+
+def legs_of(edges: Mapping[tuple[str, str], Data]) -> list[tuple[str, str, str, str]]:
+    """Every dart's name, piece and two legs: edges with the finish `dart` follow one another in pairs."""
+    legs = [key for key, edge in edges.items() if edge["finish"] == "dart"]
+    pairs = zip(legs[::2], legs[1::2], strict=True)
+    return [(f"dart {number}", piece, leg, other) for number, ((piece, leg), (_, other)) in enumerate(pairs, 1)]
 
 
 def guide_of(operations: Sequence[Data], pattern: Data) -> Data:

@@ -19,7 +19,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from itertools import chain
 
-from making_closed import Unit, across, no_way_out, sewn_over, unit_of
+from making_closed import Unit, across, is_shut, sewn_over, unit_of
 from making_cloth import Cloth
 from making_nouns import Bit, Data, Place, SeamRun
 from making_table import CannotBe, Table, fold_key, must, place_key
@@ -145,8 +145,12 @@ def _sew_run(table: Table, run: SeamRun, state: str) -> None:
         if run.construction in ENCLOSED_SEAMS:
             table.buried[bit] = run.name
     table.sewn[run] = None
-    shut = no_way_out(table.cloth, table.parts, table.status, run, table.turned)
-    must(not shut, "no way out", f"the {run.name} closes the last opening and nothing was turned")
+    mine = [unit for unit in table.cloth.rings if table.parts.same(unit, unit_of(run.bits[0]))]
+    out = table.turned.intersection(mine) - table.turned_alone
+    shut = len(mine) > 1 and is_shut(table.cloth, table.status, mine)
+    must(bool(out) or not shut, "no way out", f"the {run.name} closes the last opening and nothing was turned")
+    if len({table.cloth.pieces[bit.piece]["material"] for bit in run.bits}) > 1:
+        table.turned -= out  # sewn to its lining a garment is wrong side out again
 
 
 def _check_rows(construction: str, acts: list[Data]) -> None:
@@ -210,7 +214,8 @@ def _turn(table: Table, op: Data) -> None:
         must(_has_an_outside(table, unit), "turned too soon", f"{unit[0]} is joined to nothing it could be turned into")
     for group in [[unit] for unit in units] if len(op["pieces"]) == 1 else [units]:
         open_edges = any(_lets_out(table, bit) for unit in group for bit in table.cloth.rings[unit])
-        must(open_edges, "no way out", f"nothing of {group[0][0]} is left open to turn it by")
+        neatened = any(table.to_attach.get(piece, 0) for piece, _ in group)  # ends that are to be set in stay open
+        must(open_edges or neatened, "no way out", f"nothing of {group[0][0]} is left open to turn it by")
     table.turned |= set(units)
 
 
@@ -257,9 +262,11 @@ def _set(table: Table, place: Place, unit: Unit) -> None:
         enclosed = bit in table.cloth.of_seams or table.cloth.edges[bit].finish.startswith(ENCLOSING) or bit in closed
         reached = table.status[bit] == "free" and bit not in table.buried
         must(reached or not enclosed, "strap too late", f"{bit} is done: the end of {part} cannot lie in it")
-    ends = [b for b in table.cloth.rings[unit] if b not in table.cloth.of_seams and table.status[b] == "free"]
+    ends = [b for b in table.cloth.rings[unit] if b not in table.cloth.of_seams and b not in table.set_in]
     must(bool(ends), "unknown", f"{part} has no end left to be set in")
-    table.status[ends[0]] = "finished"
+    end = min(ends, key=lambda bit: table.status[bit] != "free")
+    table.set_in.add(end)
+    table.status[end] = "finished"
     table.served.add(place_key(place))
     table.parts.join(unit, (place.piece, place.cloth))
 

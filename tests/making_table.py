@@ -49,6 +49,8 @@ class Table:
         self.fastened: set[str] = set()
         self.tacked: set[str] = set()
         self.shut: list[Shut] = shut_parts(cloth)
+        self.turned_alone = {unit for each in self.shut for unit in each.units}
+        self.set_in: set[Bit] = set()
         self.to_attach: dict[str, int] = {}
         for op in operations:
             if op["kind"] == "attach" and op["pieces"]:

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 
-from making_orders import Data, act, attach, dart, hem, run
+from making_orders import Data, act, attach, dart, finish, hem, operation, run
 
 Orders = list[Data]
 Change = Callable[[Orders], Orders]
@@ -59,6 +59,8 @@ TRIMMED_FIRST = [act("trim"), act("sew", 4.0), act("turn"), act("sew", 0.0)]
 TRIMMED_LAST = [act("sew", 4.0), act("turn"), act("sew", 0.0), act("trim")]
 ONE_ROW = [act("sew", 4.0), act("trim")]
 OTHER_LEGS = dart("front dart", "front dart leg of front", "back dart other leg of back")
+OTHER_SIDES = [[run("strap side of strap")], [run("strap other side of strap")]]
+STAY = operation("stay", "stay", [act("sew", 0.0)], sides=[[run("back neck of back")]])
 NO_EDGE = [[run("train of front")]]
 
 SHEATH: tuple[Slip, ...] = (
@@ -78,6 +80,12 @@ SHEATH: tuple[Slip, ...] = (
     ("hem called flat", instead(hem("front", "back", state="flat")), "state", "round"),
     ("a piece that is not there", told("side seam", pieces=["sleeve"]), "unknown", "sleeve"),
     ("an edge that is not there", told("hem", sides=NO_EDGE), "unknown", "train"),
+    ("a kind that is none", told("hem", kind="gather"), "unknown", "gather"),
+    ("edges of another seam", told("side seam", sides=OTHER_SIDES), "unknown", "not those of the side seam"),
+    ("facing turned twice", again("neck fold"), "folded twice", "neck fold"),
+    ("strap turned twice", again("turn strap"), "turned twice", "strap"),
+    ("a seam's edge hemmed", told("hem", sides=[[run("side of front")]]), "in a seam", "side of front"),
+    ("stay after the edge is done", lambda ops: [*ops, STAY], "stay too late", "back neck"),
 )
 FRENCH_SHEATH: tuple[Slip, ...] = (
     ("second row before the first", told("side seam", acts=SECOND_FIRST), "rows", "second row"),
@@ -137,6 +145,7 @@ BAGGED_DRESS: tuple[Slip, ...] = (
     ("hems joined before the side seam", before("hem seam", "side seam"), "not joined", "side seam"),
     ("neck before the lining's back seam", after("lining centre back seam", "neck seam"), "not joined", "centre back"),
     ("armholes before the lining's sides", after("lining side seam", "armhole seam"), "not joined", "one side"),
+    ("turned before the hems are joined", before("turn lining back", "hem seam"), "no way out", "turning gap seam"),
     ("gap left open", without("turning gap seam"), "missing", "turning gap seam"),
     ("hem seam twice", again("hem seam"), "sewn twice", "hem seam"),
 )
@@ -205,10 +214,35 @@ WRONG: Mapping[str, tuple[Slip, ...]] = {
     "wrap-skirt": WRAP,
 }
 
+
+def both_ends(ops: Orders) -> Orders:
+    """Set a strap's two ends in with one operation, before the facing is turned."""
+    rest = [op for op in ops if op["name"] != "strap to back"]
+    return instead({**attach("strap", "front"), "pieces": ["strap", "front", "back"]})(rest)
+
+
+def neatened_ends(ops: Orders) -> Orders:
+    ends = finish("strap ends", ["strap end of strap", "strap other end of strap"], "", 2)
+    return [*ops[: at(ops, "strap seam")], ends, *ops[at(ops, "strap seam") :]]
+
+
+def flat_hem(ops: Orders) -> Orders:
+    """Hem before the second side seam, told flat: a seam through a finished hem."""
+    rest = [op for op in ops if op["name"] not in ("hang", "level", "hem", "side seam")]
+    own = ops[at(ops, "side seam")]
+    twin = [[{**each, "copy": "mirrored"} for each in side] for side in own["sides"]]
+    flat = {**ops[at(ops, "hem")], "state": "flat"}
+    return [*rest, {**own, "times": 1}, flat, {**own, "name": "other side seam", "sides": twin, "times": 1}]
+
+
 SOUND: Mapping[str, tuple[tuple[str, Change], ...]] = {
     "choir-sheath": (
         ("straps first of all", before("strap seam", "side seam")),
-        ("hem finished flat, one side seam last", lambda ops: flat_hem(ops)),
+        ("hem finished flat, one side seam last", flat_hem),
+        ("hem told by its halves", told("hem", sides=[[run("hem of front")], [run("hem of back")]], times=2)),
+        ("facing told by its half", told("neck fold", sides=[[run("armhole facing of front")]], times=2)),
+        ("both ends of a strap in one", both_ends),
+        ("strap ends neatened first", neatened_ends),
     ),
     "woven-shirt": (("underarm before side", before("underarm seam", "side seam")),),
     "knit-shirt": (("neck last of all", after("neck", "hem")),),
@@ -224,12 +258,3 @@ SOUND: Mapping[str, tuple[tuple[str, Change], ...]] = {
     "wrap-skirt": (("ties first", before("tie seam", "side seam")),),
 }
 """Other orders of the same operations that are as right: the reader must not be stricter than the cloth."""
-
-
-def flat_hem(ops: Orders) -> Orders:
-    """Hem before the second side seam, told flat: a seam through a finished hem."""
-    rest = [op for op in ops if op["name"] not in ("hang", "level", "hem", "side seam")]
-    own = ops[at(ops, "side seam")]
-    twin = [[{**each, "copy": "mirrored"} for each in side] for side in own["sides"]]
-    flat = {**ops[at(ops, "hem")], "state": "flat"}
-    return [*rest, {**own, "times": 1}, flat, {**own, "name": "other side seam", "sides": twin, "times": 1}]
