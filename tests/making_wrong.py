@@ -49,7 +49,7 @@ def instead(other: Data) -> Change:
     return lambda ops: [other if op["name"] == other["name"] else op for op in ops]
 
 
-def told(name: str, **more: object) -> Change:
+def told(name: str, /, **more: object) -> Change:
     """Tell something else of an operation."""
     return lambda ops: [{**op, **more} if op["name"] == name else op for op in ops]
 
@@ -61,7 +61,15 @@ ONE_ROW = [act("sew", 4.0), act("trim")]
 OTHER_LEGS = dart("front dart", "front dart leg of front", "back dart other leg of back")
 OTHER_SIDES = [[run("strap side of strap")], [run("strap other side of strap")]]
 STAY = operation("stay", "stay", [act("sew", 0.0)], sides=[[run("back neck of back")]])
+TO_NOTHING = operation("strap", "attach", [act("sew", 0.0)], pieces=["strap"])
 NO_EDGE = [[run("train of front")]]
+
+
+def both_points(ops: Orders) -> Orders:
+    """Close a tie's two ends before it is turned, and set neither in."""
+    ends = [[run("tie point of tie"), run("tie end of tie")]]
+    return told("tie points", sides=ends)(without("tie to waistband")(ops))
+
 
 SHEATH: tuple[Slip, ...] = (
     ("hem before the side seam", before("hem", "side seam", "hang", "level"), "not joined", "side seam"),
@@ -80,7 +88,20 @@ SHEATH: tuple[Slip, ...] = (
     ("hem called flat", instead(hem("front", "back", state="flat")), "state", "round"),
     ("a piece that is not there", told("side seam", pieces=["sleeve"]), "unknown", "sleeve"),
     ("an edge that is not there", told("hem", sides=NO_EDGE), "unknown", "train"),
+    ("tried on by an edge that is not there", told("try on", sides=NO_EDGE), "unknown", "train"),
     ("a kind that is none", told("hem", kind="gather"), "unknown", "gather"),
+    ("no edge named", told("hem", sides=[]), "unknown", "no edge"),
+    ("hem told four times over", told("hem", times=2), "unknown", "not there 2 times"),
+    ("a fold that is not there", told("neck fold", name="collar fold"), "unknown", "collar fold"),
+    ("a seam's edge caught down", told("neck fold", sides=[[run("side of front")]]), "in a seam", "side of front"),
+    ("nothing named to turn", told("turn strap", pieces=[]), "unknown", "nothing is named"),
+    ("strap set to nothing", lambda ops: [*ops, TO_NOTHING], "unknown", "name both"),
+    ("three straps of two", told("strap to front", times=3), "unknown", "not 3 of strap"),
+    ("straps set to one mark twice", again("strap to front"), "unknown", "marks left"),
+    ("strap set in before it is sewn", before("strap to front", "strap seam"), "not turned", "not closed"),
+    ("strap turned before it is cut", before("turn strap", "cutting"), "uncut", "strap"),
+    ("strap set in before it is cut", before("strap to front", "cutting"), "uncut", "strap"),
+    ("side seam called round", told("side seam", state="round"), "state", "flat"),
     ("edges of another seam", told("side seam", sides=OTHER_SIDES), "unknown", "not those of the side seam"),
     ("facing turned twice", again("neck fold"), "folded twice", "neck fold"),
     ("strap turned twice", again("turn strap"), "turned twice", "strap"),
@@ -106,6 +127,9 @@ SKIRT: tuple[Slip, ...] = (
     ("hem said to be round over a vent", told("hem", state="round"), "state", "flat"),
     ("no zip", without("back opening"), "missing", "zip"),
     ("legs of two darts", instead(OTHER_LEGS), "unknown", "two legs"),
+    ("a zip in no opening", told("back opening", sides=[[run("side of back")]]), "unknown", "no opening"),
+    ("vent folded before it is cut", before("vent fold", "cutting"), "uncut", "back"),
+    ("dart called round", told("front dart", state="round"), "state", "flat"),
     ("dart twice", again("front dart"), "sewn twice", "dart"),
     ("band end finished twice", again("band ends"), "finished twice", "underlap"),
 )
@@ -134,6 +158,7 @@ LINED_DRESS: tuple[Slip, ...] = (
     ("neck before the shoulder seams", after("shoulder seam", "neck seam"), "not joined", "shoulder seam"),
     ("armholes before the shoulders", before("armhole seam", "shoulder seam"), "not joined", "shoulder"),
     ("armholes flat on a closed side", before("side seam", "armhole seam"), "not joined", "one side"),
+    ("turned before it is sewn", before("turn lining front", "shoulder seam"), "turned too soon", "nothing of lining"),
     ("turned before it is caught", before("turn lining front", "neck seam"), "turned too soon", "joined to nothing"),
     ("lining hem before its side", before("lining hem", "lining side seam"), "not joined", "lining side seam"),
     ("neck seam twice", again("neck seam"), "sewn twice", "neck seam"),
@@ -192,6 +217,7 @@ TIERS: tuple[Slip, ...] = (
 WRAP: tuple[Slip, ...] = (
     ("tie turned before its point is closed", before("turn tie", "tie points"), "ends open", "tie point"),
     ("tie turned before it is sewn", before("turn tie", "tie seam"), "turned too soon", "tie seam"),
+    ("tie closed at both ends", both_points, "no way out", "nothing of tie"),
     ("tie set in inside out", before("tie to waistband", "turn tie"), "not turned", "wrong side out"),
     ("tie after the band's ends are closed", after("tie to waistband", "band ends"), "strap too late", "band end"),
     ("one tie only", told("tie to waistband", times=1), "missing", "tie"),

@@ -18,7 +18,21 @@ import pytest
 from making_claims import broken_claims, irreversible, misread_rows
 from making_cloth import Cloth
 from making_must import MUST, holds
-from making_orders import FIRST, ORDERS, TRY_ON, Data, act, choir_sheath, fitted, french, guide_of, operation, sew
+from making_orders import (
+    FIRST,
+    ORDERS,
+    TRY_ON,
+    Data,
+    act,
+    attach,
+    choir_sheath,
+    finish,
+    fitted,
+    french,
+    guide_of,
+    operation,
+    sew,
+)
 from making_patterns import GARMENTS, ODD, cloth_of
 from making_reader import Refusal, do, play, possible
 from making_table import Table
@@ -194,6 +208,37 @@ def test_an_edge_that_was_closed_by_a_zip_is_not_sewn() -> None:
     found = play(Cloth(data), ops)
     assert found is not None
     assert (found.operation, found.code) == ("centre back seam", "finished")
+
+
+def test_a_dart_whose_mouth_is_neatened_comes_too_late() -> None:
+    data = json.loads(json.dumps(pattern_of("straight-skirt")))
+    data["seams"] = [seam for seam in data["seams"] if seam["name"] != "waist seam"]
+    for edge in (edge for piece in data["pieces"] for edge in piece["edges"] if edge["parent"] == "waist"):
+        edge["finish"] = "overlocked 10 mm"
+    ops = order_of("straight-skirt")
+    neatened = finish("waist edge", ["waist of front"], "", 2)
+    found = play(Cloth(data), [*ops[: at(ops, "front dart")], neatened, *ops[at(ops, "front dart") :]])
+    assert found is not None
+    assert (found.operation, found.code) == ("front dart", "dart too late")
+
+
+def test_a_felled_seam_is_sewn_on_its_line_first() -> None:
+    data = json.loads(json.dumps(pattern_of("choir-sheath")))
+    next(seam for seam in data["seams"] if seam["name"] == "side seam")["construction"] = "felled"
+    right = [act("sew", 0.0), act("trim"), act("fold"), act("sew", 7.0)]
+    assert play(Cloth(data), told("side seam", acts=right)(order_of("choir-sheath"))) is None
+    found = play(Cloth(data), told("side seam", acts=right[::-1])(order_of("choir-sheath")))
+    assert found is not None
+    assert (found.operation, found.code) == ("side seam", "rows")
+
+
+def test_a_strap_has_two_ends_and_no_third() -> None:
+    data = json.loads(json.dumps(pattern_of("choir-sheath")))
+    back = next(piece for piece in data["pieces"] if piece["name"] == "back")
+    back["marks"].append({"kind": "strap", "name": "strap low", "at": [60.0, -400.0]})
+    ops = [*order_of("choir-sheath"), {**attach("strap", "back"), "name": "strap to low back"}]
+    found = play(Cloth(data), ops)
+    assert found == Refusal("strap to low back", "unknown", "strap has no end left to be set in")
 
 
 def test_every_reason_the_reader_has_is_asked_for() -> None:
