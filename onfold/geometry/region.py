@@ -17,6 +17,8 @@ from onfold.geometry.point import Point
 Ring = NDArray[np.float64]
 _ROUNDING = 1e-6
 """How far, mm, what was worked out to lie on a line may miss it."""
+ALIKE = 0.02
+"""mm within which two lines are one: the tolerance cut lines are drawn to."""
 
 
 def area(ring: Ring) -> float:
@@ -141,6 +143,41 @@ def farthest(points: Ring, line: Ring) -> float:
     target = shapely.linestrings(line)
     shapely.prepare(target)
     return float(shapely.distance(target, shapely.points(points)).max())
+
+
+def depths(ring: Ring, points: Ring) -> Ring:
+    """Return how deep (m,), mm, each of the points (m, 2) lies within the ring: its distance from the ring's line.
+
+    Negative outside, 0 on the line.
+    """
+    import shapely
+
+    polygon, line = shapely.polygons(closed(ring)), shapely.linestrings(closed(ring))
+    shapely.prepare(polygon)
+    shapely.prepare(line)
+    away = shapely.distance(line, shapely.points(points))
+    return np.asarray(np.where(shapely.intersects_xy(polygon, points[:, 0], points[:, 1]), away, -away))
+
+
+def nearest_spots(lines: Sequence[Ring], points: Ring) -> Ring:
+    """Return for each of the points (m, 2) the nearest spot (m, 2) on any of the lines (k, 2)."""
+    import shapely
+
+    whole = shapely.multilinestrings([shapely.linestrings(each) for each in lines])
+    shapely.prepare(whole)
+    bridges = shapely.shortest_line(whole, shapely.points(points))
+    return np.array(shapely.get_coordinates(bridges).reshape(-1, 2, 2)[:, 0])
+
+
+def joined_to_mirror(half: Ring) -> Ring:
+    """Return the whole ring, anticlockwise, of a half whose fold lies on x = 0: joined to its mirror there.
+
+    A half that meets x = 0 nowhere along a stretch has no whole: it is returned as it is.
+    """
+    held = half.copy()
+    held[np.abs(held[:, 0]) <= ALIKE, 0] = 0.0
+    whole = joined_region([held, held[::-1] * (-1.0, 1.0)])
+    return half if isinstance(whole, Fault) else whole
 
 
 def joined_region(rings: Sequence[Ring]) -> Ring | Fault:

@@ -14,8 +14,7 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
-from onfold.geometry.fault import Fault
-from onfold.geometry.region import farthest, joined_region
+from onfold.geometry.region import ALIKE, farthest, joined_to_mirror
 from onfold.lay.bed import Bed
 from onfold.pattern import Piece
 
@@ -23,8 +22,6 @@ Ring = NDArray[np.float64]
 Face = Literal["up", "down"]
 _UPRIGHT = 1e-6
 """Sine within which a fold edge laid on the cloth runs along it."""
-_ALIKE = 0.02
-"""mm within which a ring and its mirror image are one: the tolerance cut lines are drawn to."""
 
 
 @dataclass(frozen=True)
@@ -158,17 +155,6 @@ def _runs_along(way: Way) -> bool:
     return abs(float(way.matrix[1, 1])) < _UPRIGHT
 
 
-def joined_to_mirror(half: Ring) -> Ring:
-    """Return the whole ring, anticlockwise, of a half piece whose fold lies on x = 0: joined to its mirror there.
-
-    A half that meets x = 0 nowhere along a stretch has no whole: it is returned as it is.
-    """
-    held = half.copy()
-    held[np.abs(held[:, 0]) <= _ALIKE, 0] = 0.0
-    whole = joined_region([held, held[::-1] * (-1.0, 1.0)])
-    return half if isinstance(whole, Fault) else whole
-
-
 def _closed(ring: Ring) -> Ring:
     return ring if np.array_equal(ring[0], ring[-1]) else np.concatenate([ring, ring[:1]])
 
@@ -177,4 +163,4 @@ def is_even(ring: Ring) -> bool:
     """Return whether a ring is its own mirror image in an upright line: left and right are alike."""
     middle = float(ring[:, 0].min() + ring[:, 0].max())
     twin = ring * (-1.0, 1.0) + (middle, 0.0)
-    return farthest(ring, twin) <= _ALIKE
+    return farthest(ring, twin) <= ALIKE
