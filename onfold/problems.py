@@ -13,7 +13,7 @@ from dataclasses import dataclass, field, replace
 from typing import Literal, cast
 
 Severity = Literal["stop", "mind", "note"]
-Group = Literal["reading", "drafting", "check", "lay", "toile"]
+Group = Literal["reading", "drafting", "check", "lay", "toile", "cut"]
 
 
 @dataclass(frozen=True)
@@ -320,6 +320,13 @@ TOILE-STRETCH, stop: A stretch garment has no toile in calico
 TOILE-CLOTH, mind: The toile's cloth stretches otherwise than the garment's
     It will sit looser or closer than the garment.
 """
+_CUT = """
+CUT-REACHES, note: What is cut does
+    The new draft lies within the cut line with what its seams use; the spare at the tightest place is said.
+CUT-RECUT, mind: A piece is to be cut again
+    The new draft does not lie within what was cut; what lacks, where, and the cloth that it takes are said.
+"""
+"""What became of the cut pieces after a fitting."""
 
 _TABLES: tuple[tuple[str, Group], ...] = (
     (_READING, "reading"),
@@ -327,5 +334,6 @@ _TABLES: tuple[tuple[str, Group], ...] = (
     (_CHECK, "check"),
     (_LAY, "lay"),
     (_TOILE, "toile"),
+    (_CUT, "cut"),
 )
 CODES: dict[str, Code] = {each.name: each for table, group in _TABLES for each in _codes(table, group)}

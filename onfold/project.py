@@ -16,6 +16,7 @@ from onfold.body.estimate import measure_first
 from onfold.body.measures import MEASURES
 from onfold.cloth import one_way
 from onfold.problems import Place, Problem, problem, unreadable
+from onfold.project_cut import with_cut
 from onfold.project_draft import Draft as Draft
 from onfold.project_draft import draft_for as draft_for
 from onfold.project_draft import needs_of as needs_of
@@ -64,6 +65,9 @@ class Garment:
         found = [*self.problems, *made.pattern.problems]
         if not unreadable(found):
             found += check_problems(self, made)
+            if self.ticket.cut_on:
+                pattern, told = with_cut(self, made)
+                made, found = replace(made, pattern=pattern), [*found, *told]
         return replace(made, pattern=replace(made.pattern, problems=tuple(dict.fromkeys(found))))
 
     @property

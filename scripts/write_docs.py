@@ -46,6 +46,10 @@ GROUPS = {
         "The pattern stands, but its toile cannot be cut from that cloth as it is. With a stop no toile is written and "
         "the command ends with 2.",
     ),
+    "cut": (
+        "Already cut",
+        "The ticket says on which day the cloth was cut; each fitting since then is held against what is cut.",
+    ),
 }
 SEVERITIES = {
     "stop": "it cannot be read, cut, sewn or put on as it is",

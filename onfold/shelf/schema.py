@@ -32,6 +32,7 @@ def ticket_schema() -> Schema:
         "finish": _named("How seams and edges are sewn, by seam, EDGE of PIECE, or EDGE.", _finish()),
         "paper": _text("a4 a3 a2 a1 a0 letter legal tabloid, or 'roll 36 in'. A4 where it is left out."),
         "date": _date("The date printed on every sheet."),
+        "cut on": _date("The day the cloth was cut. Fittings from that day on are held against what is cut."),
         "fittings": {"type": "array", "items": _fitting(), "description": "Dated notes from try-ons."},
         "rates": _fields(
             {"hour": _price("What an hour of work costs."), "currency": {"type": "string", "pattern": "^[A-Za-z]{3}$"}},

@@ -38,6 +38,7 @@ __all__ = [
     "Ticket",
     "Wearer",
     "Written",
+    "as_cut",
     "as_of",
     "read_ticket",
     "read_ticket_text",
@@ -54,6 +55,7 @@ TICKET_KEYS = (
     "finish",
     "paper",
     "date",
+    "cut on",
     "fittings",
     "rates",
 )
@@ -109,6 +111,18 @@ def as_of(ticket: Ticket, day: str | None) -> Ticket:
     return replace(ticket, wearer=worn, choices=choices, steps=tuple(steps))
 
 
+def as_cut(ticket: Ticket) -> Ticket | None:
+    """Return the ticket as the cloth was cut from it, None where it is not cut: the fittings before that day taken in.
+
+    A fitting of the day itself counts as after: the cloth was on the table in the morning, and is tried on made up.
+    """
+    if not ticket.cut_on:
+        return None
+    before = tuple(each for each in ticket.fittings if each.on < ticket.cut_on)
+    then = as_of(ticket, before[-1].on if before else None)
+    return replace(then, fittings=before, cut_on="")
+
+
 def retaped(before: Mapping[str, float], taped: Mapping[str, float]) -> dict[str, float]:
     """Return the measures after some were taped again, mm.
 
@@ -144,6 +158,7 @@ def _ticket(reading: Reading, fields: Fields) -> Ticket | None:
     finish = read_finishes(reading, fields["finish"].value) if "finish" in fields else {}
     paper = read_written(reading, fields["paper"].value, "The paper") if "paper" in fields else None
     date = read_date(reading, fields["date"].value, "The date") if "date" in fields else None
+    cut_on = read_date(reading, fields["cut on"].value, "The day of cutting") if "cut on" in fields else None
     fittings = read_fittings(reading, fields["fittings"].value) if "fittings" in fields else ()
     rates = read_rates(reading, fields["rates"].value) if "rates" in fields else Rates()
     if recipe is None or wearer is None or cloth is None:
@@ -162,6 +177,7 @@ def _ticket(reading: Reading, fields: Fields) -> Ticket | None:
         finish=finish,
         paper=paper or Written(DEFAULT_PAPER, Place(reading.file)),
         date=date or "",
+        cut_on=cut_on or "",
         fittings=fittings,
         rates=rates,
         first_wearer=wearer,

@@ -73,7 +73,8 @@ class Ticket:
 
     `wearer`, `choices` and `steps` are as after all the `fittings`; `first_wearer` and `first_choices` as first
     written. `other_cloths` are those of further materials by name, `lining`. `as_of` gives the ticket as it stood on
-    another day. `text` is the file, for editing it in place.
+    another day. `cut_on` is the ISO day the cloth was cut, '' before it is. `text` is the file, for editing it in
+    place.
     """
 
     file: str
@@ -88,6 +89,7 @@ class Ticket:
     finish: dict[str, Written] = field(default_factory=dict)
     paper: Written = field(default_factory=lambda: Written(DEFAULT_PAPER, Place()))
     date: str = ""
+    cut_on: str = ""
     fittings: tuple[Fitting, ...] = ()
     steps: tuple[AddedStep, ...] = ()
     rates: Rates = field(default_factory=Rates)

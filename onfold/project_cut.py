@@ -1,0 +1,137 @@
+"""What is cut already, after the fittings since: which pieces still do, which are recut, from how much cloth."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from onfold.fitting.reach import CUT_TO, Reach, least_of, reach_of
+from onfold.pattern import Pattern, Piece
+from onfold.problems import Place, Problem, problem
+from onfold.project_draft import Draft, draft_for
+from onfold.shelf.ticket import Ticket, as_cut
+from onfold.units import System, say_length
+
+if TYPE_CHECKING:
+    from onfold.project import Garment
+
+TRIMMED = "Reckoned from the cut line: what was sewn and trimmed or clipped since cannot be known."
+RULES = {
+    "unchanged": "Already cut: unchanged. Do not cut it again.",
+    "reaches": "Already cut: it reaches. Do not cut it again.",
+    "recut": "Already cut, but it no longer does: cut it again.",
+    "new": "Not cut yet.",
+    "gone": "",
+}
+"""What the sheets say on each piece."""
+
+
+def cut_garment(garment: Garment) -> Garment | None:
+    """Return the garment as it was when the cloth was cut: the fittings before that day; None where it isn't cut."""
+    if garment.ticket is None or garment.recipe is None:
+        return None
+    then = as_cut(garment.ticket)
+    if then is None:
+        return None
+    from onfold.project import Garment as Whole
+
+    return Whole(garment.path, then, garment.recipe, garment.problems)
+
+
+def reaches(garment: Garment, draft: Draft | None = None) -> tuple[Reach, ...]:
+    """Return what became of each piece since the cloth was cut, in the new draft's order; empty where it isn't cut.
+
+    `draft` stands in for the garment's own, where that is being made.
+    """
+    now = draft if draft is not None else garment.draft
+    before = cut_garment(garment)
+    if before is None or now is None or before.ticket is None or before.recipe is None:
+        return ()
+    cut = draft_for(before.ticket, before.recipe).pattern
+    return reach_of(cut, now.pattern, least_of(before.ticket.cloth))
+
+
+def with_cut(garment: Garment, draft: Draft) -> tuple[Pattern, list[Problem]]:
+    """Return the new pattern, its pieces marked as cut or to be cut again, and what is to be said of them."""
+    ticket = garment.ticket
+    found = reaches(garment, draft)
+    if ticket is None or not found:
+        return draft.pattern, []
+    answers = {each.piece: each.answer for each in found}
+    pieces = tuple(
+        _marked(each, RULES[answers[each.name]]) if each.name in answers else each for each in draft.pattern.pieces
+    )
+    return replace(draft.pattern, pieces=pieces), cut_problems(found, ticket)
+
+
+def _marked(piece: Piece, words: str) -> Piece:
+    return replace(piece, label=f"{piece.label}. {words}" if piece.label.strip() not in ("", piece.name) else words)
+
+
+def cut_problems(found: tuple[Reach, ...], ticket: Ticket) -> list[Problem]:
+    """Return what the maker is told: a mind for each piece to be cut again, a note for each that reaches."""
+    told = [_recut(each, ticket) for each in found if each.answer in ("recut", "new")]
+    told += [_reaches(each, ticket) for each in found if each.answer == "reaches"]
+    same = [each.piece for each in found if each.answer == "unchanged"]
+    gone = [each.piece for each in found if each.answer == "gone"]
+    if same:
+        says = f"Cut on {ticket.cut_on} and unchanged since: {', '.join(same)}."
+        told.append(problem("CUT-REACHES", says=says, found="unchanged", where=Place(ticket.file)))
+    if gone:
+        says = f"Cut on {ticket.cut_on} and no longer needed: {', '.join(gone)}. Keep the cloth for recutting."
+        told.append(problem("CUT-REACHES", says=says, found="no longer needed", where=Place(ticket.file)))
+    return told
+
+
+def _recut(each: Reach, ticket: Ticket) -> Problem:
+    cut = say_cut(each, ticket.units)
+    if each.answer == "new":
+        says = f"The {each.piece} was not among the pieces cut on {ticket.cut_on}. Cut the {each.piece}: {cut}."
+        return _said("CUT-RECUT", each, ticket, says, ("new", "a cut piece", f"cut the {each.piece}"))
+    if each.why:
+        says = f"The {each.piece} cut on {ticket.cut_on} does not do: {each.why}. Recut the {each.piece}: {cut}."
+        return _said("CUT-RECUT", each, ticket, says, (each.why, "as it was cut", f"recut the {each.piece}"))
+    lacks, where = say_small(-each.spare, ticket.units), _where(each)
+    says = f"The {each.piece} does not reach: {lacks} lack at the {where}. Recut the {each.piece}: {cut}."
+    remedy = f"Recut it, or give {where} a finish that uses {lacks} less, if it can be sewn so."
+    return _said("CUT-RECUT", each, ticket, says, (f"{lacks} lacking", "none lacking", remedy))
+
+
+def _where(each: Reach) -> str:
+    """Return the edges at which cloth lacks along their length, not at a corner alone; the one that is named first."""
+    out = [edge for edge in each.edges if edge.spare < -CUT_TO and edge.let_out > CUT_TO / 2.0]
+    lacking = [edge.edge for edge in out if edge.edge != each.edge]
+    names = [each.edge, *lacking]
+    return f"{', '.join(names[:-1])} and {names[-1]}" if len(names) > 1 else names[0]
+
+
+def _reaches(each: Reach, ticket: Ticket) -> Problem:
+    units = ticket.units
+    spare = f"{say_small(each.spare, units)} spare at the {each.edge}" if each.spare >= 0.5 else "nothing to spare"
+    says = f"The {each.piece} reaches, with {spare}."
+    if each.full < -0.5 and each.full < each.spare - 0.5:
+        lacks = say_small(-each.full, units)
+        says += (
+            f" With the whole allowance of the new draft {lacks} would lack at the {each.full_edge}: sew it narrower."
+        )
+    says += f" {TRIMMED} Do not cut it again: mark the new seam line on it."
+    return _said("CUT-REACHES", each, ticket, says, (spare, "", ""))
+
+
+def _said(code: str, each: Reach, ticket: Ticket, says: str, told: tuple[str, str, str] = ("", "", "")) -> Problem:
+    """Return a problem of one piece; `told` is what was found, what was expected and what to do."""
+    found, expected, remedy = told
+    where = Place(ticket.file, piece=each.piece)
+    return problem(code, says=says, found=found, expected=expected, remedy=remedy, where=where)
+
+
+def say_cut(each: Reach, units: System) -> str:
+    """Return what is to be cut: `62 × 38 cm (across × along the grain)`, and how many where it is more than one."""
+    across, along = (say_length(mm, units) for mm in each.size)
+    count = "" if each.pieces == 1 else f", {each.pieces} pieces"
+    return f"{across.removesuffix(f' {units}')} × {along} (across × along the grain){count}"
+
+
+def say_small(mm: float, units: System) -> str:
+    """Return a spare or a lack as it is said at the table: whole millimetres, or sixteenths of an inch."""
+    return say_length(mm, "in", 16) if units == "in" else f"{max(1, round(mm))} mm"
