@@ -13,7 +13,7 @@ from dataclasses import dataclass, field, replace
 from typing import Literal, cast
 
 Severity = Literal["stop", "mind", "note"]
-Group = Literal["reading", "drafting", "check", "lay", "toile", "cut"]
+Group = Literal["reading", "drafting", "check", "lay", "toile", "cut", "altering"]
 
 
 @dataclass(frozen=True)
@@ -120,6 +120,8 @@ KEY-TWICE, stop: A key stands twice
     Only one of the two could count, so neither is guessed.
 KEY-MISSING, stop: A required key is missing
     The file or step cannot be used without it.
+KEY-CLASH, stop: Two keys that do not go together
+    One of them has to go; neither is guessed.
 VALUE-EMPTY, stop: A key has no value
     A key without a value is most often a slip.
 VALUE-WRONG, stop: A value is not one of those expected
@@ -156,6 +158,8 @@ FINISH-CLASH, stop: Two finishes claim one edge
     Two equally specific finishes differ, so neither is guessed.
 FINISH-UNUSED, mind: A finish names nothing
     No seam or edge of this draft has that name.
+NO-PATTERN, stop: There is no pattern
+    The ticket alters a garment that was made elsewhere: nothing is drafted, so nothing can be laid or told.
 EDIT-REFUSED, stop: A change cannot be written into the file
     Edits touch only the characters of the change; where that cannot be done surely, the file stays as it is.
 WRITE-FAILED, stop: The files could not be written
@@ -328,6 +332,22 @@ CUT-RECUT, mind: A piece is to be cut again
 """
 """What became of the cut pieces after a fitting."""
 
+_ALTER = """
+ALTER-REACHES, note: The inlay reaches
+    What lies beyond the seam line gives what is let out and what the finish uses; the sum is said.
+ALTER-SHORT, mind: The inlay does not reach
+    Sewn narrower, faced, or with a strip set in it may be done; which, and how wide, is said.
+ALTER-UNKNOWN, mind: What lies beyond a seam line is not said
+    Without it nobody knows whether the work can be done.
+ALTER-CANNOT, stop: It cannot be done
+    More is to be taken in or cut away than the garment has.
+ALTER-MEASURE, note: A measure after the work
+    The garment's measure before and after, how it is reckoned, and its ease on the wearer.
+ALTER-EASE, mind: Too small for the wearer after the work
+    The garment's measure is below the body's by more than the cloth gives.
+"""
+"""What an alteration asks for that a garment made elsewhere may not have."""
+
 _TABLES: tuple[tuple[str, Group], ...] = (
     (_READING, "reading"),
     (_DRAFTING, "drafting"),
@@ -335,5 +355,6 @@ _TABLES: tuple[tuple[str, Group], ...] = (
     (_LAY, "lay"),
     (_TOILE, "toile"),
     (_CUT, "cut"),
+    (_ALTER, "altering"),
 )
 CODES: dict[str, Code] = {each.name: each for table, group in _TABLES for each in _codes(table, group)}

@@ -38,6 +38,7 @@ from onfold.steps import VERBS
 class Garment:
     """A ticket with its recipe. `problems` are those of reading; where one stops it, there is no draft.
 
+    A ticket that alters a garment made elsewhere has no recipe and no draft; it is readable all the same.
     `given` is a draft that stands in for its own: a toile is laid and printed like any garment.
     """
 
@@ -51,8 +52,9 @@ class Garment:
 
     @property
     def readable(self) -> bool:
-        """Return whether ticket and recipe can be drafted from."""
-        return self.ticket is not None and self.recipe is not None and not unreadable(self.problems)
+        """Return whether ticket and recipe can be drafted from, or the ticket's alteration be set out."""
+        told = self.ticket is not None and (self.recipe is not None or self.ticket.alteration is not None)
+        return told and not unreadable(self.problems)
 
     @cached_property
     def draft(self) -> Draft | None:
@@ -73,9 +75,18 @@ class Garment:
     @property
     def all_problems(self) -> tuple[Problem, ...]:
         """Return every problem there is to tell, gravest first."""
-        found = self.draft.pattern.problems if self.draft is not None else self.problems
+        found = self.draft.pattern.problems if self.draft is not None else (*self.problems, *self._altering)
         order = {"stop": 0, "mind": 1, "note": 2}
         return tuple(sorted(found, key=lambda each: order[each.severity]))
+
+    @cached_property
+    def _altering(self) -> tuple[Problem, ...]:
+        """What is to be said of the ticket's alteration, where it has one that can be read."""
+        if self.ticket is None or self.ticket.alteration is None or not self.readable:
+            return ()
+        from onfold.project_altering import alteration_problems
+
+        return tuple(alteration_problems(self.ticket))
 
     @cached_property
     def told(self) -> tuple[Told, ...]:
@@ -86,6 +97,10 @@ class Garment:
 
     def files(self, wanted: tuple[str, ...] = ()) -> dict[str, bytes]:
         """Return the files of this garment by name (all, or those wanted); empty where it cannot be read."""
+        if self.ticket is not None and self.ticket.alteration is not None:
+            from onfold.project_altering import alteration_files
+
+            return alteration_files(self, wanted) if self.readable else {}
         from onfold.project_files import write_all
 
         return write_all(self, wanted) if self.draft is not None and not unreadable(self.all_problems) else {}
@@ -102,7 +117,7 @@ def open_ticket(path: str | Path) -> Garment:
     ticket, problems = read_ticket(where)
     if ticket is None:
         return Garment(where, None, None, tuple(problems))
-    recipe, found = find_recipe(ticket.recipe, where.parent)
+    recipe, found = (None, []) if ticket.recipe is None else find_recipe(ticket.recipe, where.parent)
     paper = read_paper(ticket.paper.text, ticket.paper.place)
     unfit = [replace(paper, excerpt=ticket.paper.excerpt)] if isinstance(paper, Problem) else []
     return Garment(where, ticket, recipe, (*problems, *found, *unfit))

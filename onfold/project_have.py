@@ -19,6 +19,7 @@ from onfold.lay.choosing import Answer, Asked, answers_for, shortest
 from onfold.lay.flaws import flaw_rings
 from onfold.lay.stripes import matches_of
 from onfold.pattern import Piece
+from onfold.problems import Place
 from onfold.project import Garment
 from onfold.project_draft import draft_for
 from onfold.project_lay import MAIN, Says, Wish
@@ -121,7 +122,7 @@ class _Look:
         """Return the pieces with a choice set to so many mm, and their matches at stripes."""
         ticket = self._ticket
         if choice:
-            told = Written(f"{value:.3f} mm", ticket.recipe.place)
+            told = Written(f"{value:.3f} mm", ticket.recipe.place if ticket.recipe else Place())
             ticket = replace(ticket, choices={**ticket.choices, choice: told})
         pattern = draft_for(ticket, self._recipe, self._memory).pattern
         pieces = tuple(each for each in pattern.pieces if each.material == MAIN)

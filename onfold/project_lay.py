@@ -21,6 +21,7 @@ from onfold.lay.stripes import Match, matches_of
 from onfold.pattern import Piece
 from onfold.problems import Place, Problem, problem, unreadable
 from onfold.project import Garment, open_ticket
+from onfold.project_altering import no_pattern
 from onfold.units import System, say_length
 
 MAIN = "main"
@@ -94,6 +95,7 @@ def lay_tickets(paths: Sequence[Path], wish: Wish | None = None, says: Says | No
 def lay_garments(garments: Sequence[Garment], wish: Wish, says: Says) -> LayAnswer:
     """Return the lays of garments; none where one of them cannot be drafted."""
     problems = [each for garment in garments for each in garment.all_problems]
+    problems += [each for garment in garments if (each := no_pattern(garment)) is not None]
     if any(garment.draft is None for garment in garments) or unreadable(problems):
         return LayAnswer(tuple(garments), (), _sorted(problems))
     problems += _unlike_cloths(garments)

@@ -46,6 +46,10 @@ GROUPS = {
         "The pattern stands, but its toile cannot be cut from that cloth as it is. With a stop no toile is written and "
         "the command ends with 2.",
     ),
+    "altering": (
+        "Altering",
+        "The ticket alters a garment that was made elsewhere. What its inlays give is held against what is asked.",
+    ),
     "cut": (
         "Already cut",
         "The ticket says on which day the cloth was cut; each fitting since then is held against what is cut.",

@@ -35,9 +35,9 @@ _WORD = re.compile(r"(?:[{,] ?)(?P<key>[a-z][a-z ]*): (?P<word>[A-Za-z][A-Za-z ]
 _ANY_WORDS = ("material", "construction", "finish", "hem finish")
 _NAMES_FOR_READERS = ("state", "open", "darts", "side dart", "vent", "sew")
 """Steps whose names are for the sheets, the checks and the lesson; no other step need ask for them."""
-_NAMED_BY_THE_MAKER = ("choices", "choice", "finish")
+_NAMED_BY_THE_MAKER = ("choices", "choice", "finish", "found")
 _ANY_WORD_WILL_DO = ("fibre", "figure")
-_FREE_TEXT = ("why", "note", "title", "ticket", "label", "ask", "name")
+_FREE_TEXT = ("why", "note", "notes", "title", "ticket", "label", "ask", "name", "garment")
 
 
 def write(path: Path, damage: Damage) -> None:

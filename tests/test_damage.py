@@ -23,7 +23,7 @@ from onfold.project import Draft, Garment, draft_for, open_ticket, recipe_text
 from onfold.recipe.step import FormField, names_given
 
 EXAMPLES = Path(__file__).resolve().parent.parent / "examples"
-TICKETS = {path.stem: path.read_text("utf-8") for path in sorted(EXAMPLES.glob("*.yaml"))}
+TICKETS = {path.stem: path.read_text("utf-8") for path in sorted(EXAMPLES.rglob("*.yaml"))}
 RECIPES = {"choir-sheath": "alto-1-sheath", "straight-skirt": "soprano-2-skirt"}
 TOLD_TERMINALS = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x9f\u2028\u2029\u202a-\u202e\u2066-\u2069]")
 SECOND = 3.0  # of CPU: each is answered within a second on a machine of its own

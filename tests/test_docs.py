@@ -22,6 +22,7 @@ from onfold.project import find_recipe, shipped_recipes
 from onfold.recipe.file import name_table
 from onfold.sheets.papers import read_paper
 from onfold.shelf.ticket import TICKET_KEYS, Written, read_ticket, read_ticket_text
+from onfold.shelf.ticket_alteration import ALTERATION_KEYS
 from onfold.shelf.ticket_cloth import CLOTH_KEYS
 from onfold.steps import STEPS
 from onfold.writers.pattern_json import FORMAT, pattern_data
@@ -189,12 +190,18 @@ def test_the_problem_shown_in_the_guide_is_the_one_told(tmp_path: Path) -> None:
 
 
 def test_the_ticket_of_the_guide_reads_and_shows_every_key(tmp_path: Path) -> None:
-    first, fittings, *_ = blocks(page("ticket-guide.md"), "yaml")
+    first, fittings, alteration = blocks(page("ticket-guide.md"), "yaml")
     ticket, problems = read_ticket_text(first)
     assert ticket is not None
     assert problems == []
     for key in (*TICKET_KEYS, *CLOTH_KEYS):
-        assert re.search(rf"^ *{key}:", first, re.MULTILINE), key
+        shown = alteration if key == "alteration" else first
+        assert re.search(rf"^ *{key}:", shown, re.MULTILINE), key
+    altered, problems = read_ticket_text(alteration)
+    assert altered is not None and altered.alteration is not None
+    assert problems == []
+    for key in ALTERATION_KEYS:
+        assert re.search(rf"^ *{key}:", alteration, re.MULTILINE), key
     path = tmp_path / "t.yaml"
     path.write_text(first.replace("fittings: []\n", fittings), "utf-8")
     fitted, problems = read_ticket(path)

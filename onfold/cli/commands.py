@@ -61,6 +61,7 @@ def make(ticket: Path, folder: Path, toile: bool, toile_with: str | None, as_jso
 
     pattern.pdf is cut into pages for the ticket's paper; pattern.svg is the whole sheet; pattern.json is for other
     programs; lesson.html says each drafting step with its picture; guide.pdf lists the pieces and how to cut them.
+    A ticket that alters a garment made elsewhere gets its guide.pdf only: what to do, in which order, and why.
 
     With --toile it writes toile.pdf, toile.svg and toile.json instead: the garment in calico for a first fitting, 3 cm
     allowed all round, without facing or lining. The pattern's own files are left alone.
@@ -90,11 +91,13 @@ def lesson(ticket: Path, folder: Path, as_json: bool) -> None:
 def _write(ticket: Path, folder: Path, wanted: tuple[str, ...], as_json: bool) -> None:
     progress = Progress()
     from onfold.project import open_ticket
+    from onfold.project_altering import missing_pattern
     from onfold.shelf.safe import write_files
 
     garment = open_ticket(ticket)
     progress("drafting and checking")
-    problems = garment.all_problems
+    missing = missing_pattern(garment, wanted)
+    problems = (*missing, *garment.all_problems)
     files = garment.files(wanted) if garment.readable else {}
     progress("writing")
     failed = write_files(folder, files) if files else []
@@ -103,7 +106,9 @@ def _write(ticket: Path, folder: Path, wanted: tuple[str, ...], as_json: bool) -
     if as_json:
         print_json({"exit": code, "written": written, "problems": problem_rows([*failed, *problems])})
         sys.exit(code)
-    print_problems(failed, err=True)
+    print_problems([*failed, *missing], err=True)
+    if (failed or missing) and garment.all_problems:
+        click.echo("", err=True)
     print_garment(garment, err=True)
     click.echo("" if problems or failed else "Nothing to mind.", err=True)
     for name in written:

@@ -32,17 +32,17 @@ def parts_of(pattern: Pattern, facts: GuideFacts, problems: Sequence[Problem]) -
     """Return every part of the guide, in the order of the work: what to know, to have, to cut, to sew, to mind."""
     found = cautions(facts.cloth, facts.figure, facts.ties)
     return [
-        *_problems(problems),
+        *problem_parts(problems),
         *_untaped(pattern, facts),
         Part("pieces", "The pieces", rows=_pieces(pattern)),
         *_materials(pattern, facts),
         *_cutting(pattern, facts, found),
         *_sewing(pattern, facts, found),
-        *_cautions(found),
+        *care_parts(found),
     ]
 
 
-def _problems(problems: Sequence[Problem]) -> list[Part]:
+def problem_parts(problems: Sequence[Problem], heading: str = "Before you cut") -> list[Part]:
     """Return the problems, gravest first; estimates have a part of their own."""
     order: tuple[Severity, ...] = ("stop", "mind", "note")
     rows = tuple(
@@ -51,7 +51,7 @@ def _problems(problems: Sequence[Problem]) -> list[Part]:
         for each in problems
         if each.severity == severity and each.code != "NOT-TAPED"
     )
-    return [Part("problems", "Before you cut", rows=rows)] if rows else []
+    return [Part("problems", heading, rows=rows)] if rows else []
 
 
 def _untaped(pattern: Pattern, facts: GuideFacts) -> list[Part]:
@@ -159,7 +159,8 @@ def _sewing(pattern: Pattern, facts: GuideFacts, found: list[Caution]) -> list[P
     ]
 
 
-def _cautions(found: list[Caution]) -> list[Part]:
+def care_parts(found: list[Caution]) -> list[Part]:
+    """Return the cautions by topic, the last part of every guide."""
     rows = tuple((heading, *about(found, topic)) for topic, heading in _HEADINGS if about(found, topic))
     return [Part("care", "Take care", rows=rows)]
 

@@ -8,12 +8,12 @@ from __future__ import annotations
 
 import json
 from collections.abc import Mapping, Sequence
-from dataclasses import asdict
+from dataclasses import asdict, replace
 from importlib.resources import as_file, files
 from typing import Any
 
 from onfold.guide.card import CardFacts, card_content
-from onfold.guide.facts import GuideFacts
+from onfold.guide.facts import GuideFacts, Part
 from onfold.guide.letters import printed
 from onfold.guide.parts import parts_of
 from onfold.guide.pictures import FINER, draw_pieces
@@ -29,17 +29,30 @@ def write_guide(pattern: Pattern, facts: GuideFacts, problems: Sequence[Problem]
     A piece without a picture is listed in words. Characters without a printed form are replaced and named at the
     foot of the guide.
     """
+    named = replace(facts, title=facts.title or pattern.title or pattern.recipe, wearer=facts.wearer or pattern.wearer)
+    alts = {name: drawing.title for name, drawing in draw_pieces(pattern, facts.units).items()}
+    foot = f"Drafted by Onfold from the recipe {pattern.recipe}."
+    return print_parts(parts_of(pattern, facts, problems), named, "Making up", foot, alts)
+
+
+def print_parts(
+    parts: Sequence[Part], facts: GuideFacts, reading: str, foot: str, alts: Mapping[str, str] | None = None
+) -> bytes:
+    """Return a guide of these parts as a tagged PDF, with or without pieces.
+
+    `reading` is what it calls itself on every page, `foot` stands below each, `alts` are the pictures in words.
+    """
     lost: set[str] = set()
-    parts = [asdict(part) for part in parts_of(pattern, facts, problems)]
     content = {
-        "title": facts.title or pattern.title or pattern.recipe,
-        "wearer": facts.wearer or pattern.wearer,
+        "title": facts.title,
+        "wearer": facts.wearer,
         "date": facts.date,
-        "recipe": pattern.recipe,
+        "reading": reading,
+        "foot": foot,
         "cloth": facts.cloth.name,
         "units": "inches" if facts.units == "in" else "cm and mm",
-        "parts": parts,
-        "alts": {name: drawing.title for name, drawing in draw_pieces(pattern, facts.units).items()},
+        "parts": [asdict(part) for part in parts],
+        "alts": alts or {},
     }
     clean = _cleaned(content, lost)
     clean["paper"] = "us-letter" if _is_american(facts) else "a4"

@@ -14,6 +14,7 @@ OperationKind = Literal[
     "trial",  # on a scrap, before anything that cannot be undone
     "prepare",  # wash, relax, press, square the cloth
     "cut",
+    "unpick",  # a made garment's seam, band or hem is opened to be altered
     "mark",  # notches, tacks and chalk carried onto the cloth, pieces labelled
     "stay",  # an edge held by tape, stitching or interfacing before it is handled
     "dart",
@@ -34,6 +35,7 @@ ActKind = Literal[
     "sew",
     "tack",
     "untack",
+    "unpick",
     "pin",
     "trim",
     "clip",

@@ -7,7 +7,10 @@ from typing import Any
 from onfold.body.measures import MEASURES, SIDES
 from onfold.cloth import KINDS, NAPS, SURFACES
 from onfold.construction import CONSTRUCTIONS
-from onfold.shelf.ticket import REQUIRED, TICKET_KEYS, UNITS
+from onfold.construction.alteration import EDGE_VERBS, LEVELS, SEAM_VERBS, THING_VERBS, VERBS
+from onfold.shelf.ticket import ONE_OF, REQUIRED, TICKET_KEYS, UNITS
+from onfold.shelf.ticket_alteration import ALTERATION_KEYS, EDGE_KEYS, MEASURED
+from onfold.shelf.ticket_alteration import REQUIRED as ALTERATION_REQUIRED
 from onfold.shelf.ticket_cloth import BOTH_WAYS, CLOTH_KEYS, FLAW_KEYS
 from onfold.shelf.ticket_cloth import REQUIRED as CLOTH_REQUIRED
 from onfold.shelf.ticket_parts import FIGURES
@@ -24,6 +27,7 @@ def ticket_schema() -> Schema:
     properties = {
         "ticket": _text("What is made, and for whom: the title on every sheet."),
         "recipe": _text("A shipped recipe's name, or the path of a recipe beside the ticket."),
+        "alteration": _alteration(),
         "units": {"enum": list(UNITS), "description": "How lengths are said. Centimetres where it is left out."},
         "wearer": _wearer(),
         "cloth": _cloth(),
@@ -45,6 +49,7 @@ def ticket_schema() -> Schema:
         "title": "Onfold ticket",
         **schema,
         "required": list(REQUIRED),
+        "oneOf": [{"required": [key]} for key in ONE_OF],
     }
 
 
@@ -143,6 +148,50 @@ def _cloth() -> Schema:
         },
     }
     return _fields({key: properties[key] for key in CLOTH_KEYS}, "The cloth.") | {"required": list(CLOTH_REQUIRED)}
+
+
+def _alteration() -> Schema:
+    by = _length("At a seam, on each side of it.")
+    seam = _fields(
+        {
+            "seam": _text("Which seam."),
+            "by": by,
+            "from": {"enum": list(LEVELS), "description": "Where it begins; the seam's own end where it is left out."},
+            "to": {"enum": list(LEVELS), "description": "Where it ends; past it the line runs out to nothing."},
+            "seams": {"type": "integer", "minimum": 1, "description": "How many seams of this name are meant."},
+        },
+        "A seam let out or taken in.",
+    ) | {"required": ["seam", "by"]}
+    edge = _fields({"edge": _text("Which edge."), "by": by}, "An edge made longer or shorter.")
+    edge |= {"required": list(EDGE_KEYS)}
+    works: Schema = {
+        **dict.fromkeys(SEAM_VERBS, seam),
+        **dict.fromkeys(EDGE_VERBS, edge),
+        **dict.fromkeys(THING_VERBS, _text("What: zip, pocket bag.")),
+    }
+    found = _fields(
+        {"inlay": _length("All the cloth beyond the seam line, to the raw edge, on each side."), "finish": _finish()},
+        "What there is beyond a seam line, and how it is sewn again.",
+    )
+    properties = {
+        "garment": _text("What is altered."),
+        "found": _named("By seam or edge: what lies beyond its line.", found | {"required": ["inlay"]}),
+        "measured": _fields(
+            dict.fromkeys(MEASURED, _length("Of the garment; girths all round.")), "The garment's own."
+        ),
+        "work": {
+            "type": "array",
+            "minItems": 1,
+            "items": _fields({verb: works[verb] for verb in VERBS}, "One piece of work.")
+            | {"minProperties": 1, "maxProperties": 1},
+            "description": "What is to be done, one item each.",
+        },
+        "notes": _text("What else there is to know."),
+    }
+    schema = _fields(
+        {key: properties[key] for key in ALTERATION_KEYS}, "In place of a recipe: a garment made elsewhere."
+    )
+    return schema | {"required": list(ALTERATION_REQUIRED)}
 
 
 def _fitting() -> Schema:

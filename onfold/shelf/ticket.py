@@ -11,6 +11,8 @@ from onfold.body.measures import split_side
 from onfold.problems import Place, Problem
 from onfold.recipe import yaml_nodes
 from onfold.recipe.fields import Fields, Reading, mind_mixed_units, read_date, read_fields, read_text, read_word
+from onfold.recipe.yaml_nodes import Node
+from onfold.shelf.ticket_alteration import read_alteration
 from onfold.shelf.ticket_cloth import read_cloth, read_other_cloths
 from onfold.shelf.ticket_nouns import (
     DEFAULT_PAPER,
@@ -47,6 +49,7 @@ __all__ = [
 TICKET_KEYS = (
     "ticket",
     "recipe",
+    "alteration",
     "units",
     "wearer",
     "cloth",
@@ -59,7 +62,10 @@ TICKET_KEYS = (
     "fittings",
     "rates",
 )
-REQUIRED = ("ticket", "recipe", "wearer", "cloth")
+REQUIRED = ("ticket", "wearer", "cloth")
+ONE_OF = ("recipe", "alteration")
+"""A ticket holds exactly one of these."""
+ONLY_WITH_A_RECIPE = ("choices", "finish", "cut on")
 UNITS: tuple[System, ...] = ("in", "cm")
 DEFAULT_UNITS: System = "cm"
 NOT_IN_THE_MAKERS_UNITS = frozenset({"ticket", "recipe", "name", "note", "thickness", "weight", "rates", "paper"})
@@ -68,8 +74,8 @@ NOT_IN_THE_MAKERS_UNITS = frozenset({"ticket", "recipe", "name", "note", "thickn
 def read_ticket(path: str | Path) -> tuple[Ticket | None, list[Problem]]:
     """Return the ticket in this file, fittings taken in, and all that is wrong with it.
 
-    The ticket is None where its recipe, wearer or cloth cannot be told at all. With a `stop` among the problems it
-    holds what could be read.
+    The ticket is None where its recipe or alteration, its wearer or its cloth cannot be told at all. With a `stop`
+    among the problems it holds what could be read.
     """
     text, problems = yaml_nodes.read_text(Path(path))
     if text is None:
@@ -85,6 +91,8 @@ def read_ticket_text(text: str, file: str = "") -> tuple[Ticket | None, list[Pro
     if node is None:
         return None, reading.problems
     fields = read_fields(reading, node, "The ticket", TICKET_KEYS, REQUIRED, "'ticket: …' and 'recipe: …' lines")
+    if fields is not None:
+        _mind_one_of(reading, node, fields)
     ticket = None if fields is None else _ticket(reading, fields)
     mind_mixed_units(reading, node, NOT_IN_THE_MAKERS_UNITS)
     return ticket, sorted(reading.problems, key=lambda each: (each.where.line, each.where.column))
@@ -146,11 +154,40 @@ def retaped(before: Mapping[str, float], taped: Mapping[str, float]) -> dict[str
     return after
 
 
+def _mind_one_of(reading: Reading, node: Node, fields: Fields) -> None:
+    """Fault a ticket that has neither a recipe nor an alteration, or both; and what goes with the other one only."""
+    there = [fields[key] for key in ONE_OF if key in fields]
+    misspelt = any(each.code == "KEY-UNKNOWN" and each.expected in ONE_OF for each in reading.problems)
+    if not there and not misspelt:
+        reading.fault(
+            "KEY-MISSING",
+            node,
+            "The ticket has neither 'recipe' nor 'alteration'.",
+            expected="recipe, or alteration",
+            remedy="Add a line 'recipe: …', or 'alteration:' for a garment that was not drafted here.",
+        )
+    if len(there) == 2:
+        later = max(there, key=lambda each: each.key.mark.line)
+        reading.fault(
+            "KEY-CLASH",
+            later.key,
+            "The ticket has both 'recipe' and 'alteration'.",
+            found="both",
+            expected="recipe, or alteration",
+            remedy="Keep 'recipe' for a garment drafted here, 'alteration' for one that was made elsewhere.",
+        )
+    for key in ONLY_WITH_A_RECIPE if "recipe" not in fields and "alteration" in fields else ():
+        if key in fields:
+            says = f"'{key}' says nothing of an alteration: it goes with a recipe."
+            reading.fault("KEY-CLASH", fields[key].key, says, found=key, remedy="Take the line out.")
+
+
 def _ticket(reading: Reading, fields: Fields) -> Ticket | None:
     units = read_word(reading, fields["units"].value, "'units'", UNITS) if "units" in fields else None
     reading.units = cast(System, units or DEFAULT_UNITS)
     title = read_text(reading, fields["ticket"].value, "The ticket's title") if "ticket" in fields else None
     recipe = read_written(reading, fields["recipe"].value, "The recipe") if "recipe" in fields else None
+    alteration = read_alteration(reading, fields["alteration"].value) if "alteration" in fields else None
     wearer = read_wearer(reading, fields["wearer"].value) if "wearer" in fields else None
     cloth = read_cloth(reading, fields["cloth"].value) if "cloth" in fields else None
     others = read_other_cloths(reading, fields["other cloths"].value) if "other cloths" in fields else {}
@@ -161,7 +198,7 @@ def _ticket(reading: Reading, fields: Fields) -> Ticket | None:
     cut_on = read_date(reading, fields["cut on"].value, "The day of cutting") if "cut on" in fields else None
     fittings = read_fittings(reading, fields["fittings"].value) if "fittings" in fields else ()
     rates = read_rates(reading, fields["rates"].value) if "rates" in fields else Rates()
-    if recipe is None or wearer is None or cloth is None:
+    if (recipe is None and alteration is None) or wearer is None or cloth is None:
         return None
     wearer = replace(wearer, measures=retaped({}, wearer.measures))
     ticket = Ticket(
@@ -182,5 +219,6 @@ def _ticket(reading: Reading, fields: Fields) -> Ticket | None:
         rates=rates,
         first_wearer=wearer,
         first_choices=choices,
+        alteration=alteration,
     )
     return as_of(ticket, fittings[-1].on) if fittings else ticket

@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 
 from onfold.body.measures import Figure
 from onfold.cloth import Cloth
+from onfold.construction.alteration import Alteration
 from onfold.problems import Place
 from onfold.recipe.yaml_nodes import Node
 from onfold.units import System
@@ -69,8 +70,9 @@ class Rates:
 
 @dataclass(frozen=True)
 class Ticket:
-    """Everything needed to make the garment again.
+    """Everything needed to make the garment again, or to alter one that was made elsewhere.
 
+    A ticket has either a `recipe` or an `alteration`.
     `wearer`, `choices` and `steps` are as after all the `fittings`; `first_wearer` and `first_choices` as first
     written. `other_cloths` are those of further materials by name, `lining`. `as_of` gives the ticket as it stood on
     another day. `cut_on` is the ISO day the cloth was cut, '' before it is. `text` is the file, for editing it in
@@ -80,7 +82,7 @@ class Ticket:
     file: str
     text: str
     title: str
-    recipe: Written
+    recipe: Written | None
     units: System
     wearer: Wearer
     cloth: Cloth
@@ -95,3 +97,4 @@ class Ticket:
     rates: Rates = field(default_factory=Rates)
     first_wearer: Wearer | None = None
     first_choices: dict[str, Written] = field(default_factory=dict)
+    alteration: Alteration | None = None
