@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from onfold.fitting.reach import CUT_TO, Reach, least_of, reach_of
 from onfold.pattern import Pattern, Piece
-from onfold.problems import Place, Problem, problem
+from onfold.problems import Place, Problem, problem, unreadable
 from onfold.project_draft import Draft, draft_for
 from onfold.shelf.ticket import Ticket, as_cut
 from onfold.units import System, say_length
@@ -39,32 +39,55 @@ def cut_garment(garment: Garment) -> Garment | None:
 
 
 def reaches(garment: Garment, draft: Draft | None = None) -> tuple[Reach, ...]:
-    """Return what became of each piece since the cloth was cut, in the new draft's order; empty where it isn't cut.
+    """Return what became of each piece since the cloth was cut, in the new draft's order.
 
-    `draft` stands in for the garment's own, where that is being made.
+    Empty where it isn't cut, or where the draft of that day cannot be drawn. `draft` stands in for the garment's own,
+    where that is being made.
     """
     now = draft if draft is not None else garment.draft
-    before = cut_garment(garment)
-    if before is None or now is None or before.ticket is None or before.recipe is None:
+    before = _drawn_then(garment)
+    if before is None or now is None or garment.ticket is None or unreadable(before.problems):
         return ()
-    cut = draft_for(before.ticket, before.recipe).pattern
-    return reach_of(cut, now.pattern, least_of(before.ticket.cloth))
+    return reach_of(before, now.pattern, least_of(garment.ticket.cloth))
+
+
+def _drawn_then(garment: Garment) -> Pattern | None:
+    """Return the pattern that the cloth was cut by, with what its steps had to say; None where it isn't cut."""
+    before = cut_garment(garment)
+    if before is None or before.ticket is None or before.recipe is None:
+        return None
+    return draft_for(before.ticket, before.recipe).pattern
 
 
 def with_cut(garment: Garment, draft: Draft) -> tuple[Pattern, list[Problem]]:
     """Return the new pattern, its pieces marked as cut or to be cut again, and what is to be said of them."""
-    ticket = garment.ticket
-    found = reaches(garment, draft)
-    if ticket is None or not found:
+    ticket, before = garment.ticket, _drawn_then(garment)
+    if ticket is None or before is None:
         return draft.pattern, []
-    answers = {each.piece: each.answer for each in found}
-    pieces = tuple(
-        _marked(each, RULES[answers[each.name]]) if each.name in answers else each for each in draft.pattern.pieces
-    )
+    if unreadable(before.problems):
+        return draft.pattern, [_not_drawn(before, ticket)]
+    found = reach_of(before, draft.pattern, least_of(ticket.cloth))
+    rules = {each.piece: RULES[each.answer] for each in found}
+    pieces = tuple(_marked(each, rules.get(each.name, "")) for each in draft.pattern.pieces)
     return replace(draft.pattern, pieces=pieces), cut_problems(found, ticket)
 
 
+def _not_drawn(before: Pattern, ticket: Ticket) -> Problem:
+    first = next(each for each in before.problems if unreadable((each,)))
+    return problem(
+        "CUT-RECUT",
+        says=f"The draft of {ticket.cut_on} cannot be drawn, so what is cut is not known. {first.says}",
+        found="no draft of that day",
+        expected="the draft that was cut by",
+        remedy="write above the fittings what the cloth was cut by, or lay the new pattern on each cut piece",
+        where=first.where if first.where.file else Place(ticket.file),
+        excerpt=first.excerpt,
+    )
+
+
 def _marked(piece: Piece, words: str) -> Piece:
+    if not words:
+        return piece
     return replace(piece, label=f"{piece.label}. {words}" if piece.label.strip() not in ("", piece.name) else words)
 
 

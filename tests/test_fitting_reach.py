@@ -21,7 +21,7 @@ from onfold.geometry.path import flatten, line, polyline
 from onfold.geometry.region import closed, depths, joined_to_mirror
 from onfold.pattern import Edge, Grain, Pattern, Piece
 from onfold.project import Garment, open_ticket
-from onfold.project_cut import cut_garment, reaches
+from onfold.project_cut import cut_garment, cut_problems, reaches
 from onfold.shelf.ticket import as_cut
 from onfold.units import say_length
 
@@ -392,6 +392,20 @@ def test_a_let_out_after_cutting_that_reaches_is_a_note_with_its_spare(tmp_path:
     assert "Do not cut it again" in told[0].says
 
 
+def test_the_spare_of_an_inlay_and_what_its_whole_allowance_would_lack_are_both_said() -> None:
+    ticket = ticket_of(TICKET.replace("DAY", "2026-10-27").replace("EASE", "9 cm"))
+    told = cut_problems(
+        tuple(answers(skirt({"hip ease": "5 cm"}, DEEP), skirt({"hip ease": "9 cm"}, DEEP)).values()), ticket
+    )
+    front = next(each for each in told if each.where.piece == "front")
+    assert front.code == "CUT-REACHES"
+    assert "The front reaches, with 15 mm spare at the side." in front.says
+    assert "With the whole allowance of the new draft 10 mm would lack at the side" in front.says
+    inches = replace(ticket, units="in")
+    (said, *_) = cut_problems((Reach("front", "recut", -10.0, "side", size=(590.0, 677.0), pieces=1),), inches)
+    assert "3/8 in lack at the side. Recut the front: 23 1/4 × 26 5/8 in" in said.says
+
+
 def test_the_sheets_say_on_each_piece_that_it_is_cut(tmp_path: Path) -> None:
     garment = opened(tmp_path)
     assert garment.draft is not None
@@ -415,6 +429,20 @@ def test_the_garment_of_the_cut_day_is_drafted_as_it_was(tmp_path: Path) -> None
     assert cut is not None and cut.draft is not None
     assert cut.draft.choices["hip ease"].value == 50.0
     assert not {code for code in codes(cut.all_problems) if code.startswith("CUT-")}
+
+
+def test_a_cut_day_whose_draft_cannot_be_drawn_is_told_and_the_new_one_is_drawn(tmp_path: Path) -> None:
+    """A child's measures are never estimated: what was taped at a later fitting was not there on the day of cutting."""
+    text = TICKET.replace("DAY", "2026-10-27").replace("EASE", "9 cm").replace("figure: woman", "figure: child")
+    text = text.replace("waist to hip: 20 cm, ", "")
+    text += "  - on: 2026-10-28\n    measure: {waist to hip: 20 cm}\n"
+    path = tmp_path / "ticket.yaml"
+    path.write_text(text, "utf-8")
+    garment = open_ticket(path)
+    told = [each for each in garment.all_problems if each.code.startswith("CUT-")]
+    assert [each.code for each in told] == ["CUT-RECUT"] and "cannot be drawn" in told[0].says
+    assert reaches(garment) == ()
+    assert garment.draft is not None and len(garment.draft.pattern.pieces) == 3
 
 
 @pytest.mark.parametrize("day", ["yesterday", "2026-13-01", "0001-01-01", "9999-12-31"])
