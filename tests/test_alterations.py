@@ -331,6 +331,22 @@ def test_the_waistband_is_opened_where_the_seam_crosses_it_and_lengthened_by_wha
     assert not any("waistband" in each.name for each in dress.operations)
 
 
+@pytest.mark.parametrize(
+    ("garment", "legged", "banded"),
+    [
+        ("suit trousers", True, True),
+        ("short-sleeved shirt", False, False),
+        ("pleated skirt", False, True),
+        ("dress", False, False),
+    ],
+)
+def test_what_the_garment_is_called_says_whether_it_has_legs_and_a_waistband(
+    garment: str, legged: bool, banded: bool
+) -> None:
+    told = job(garment=garment)
+    assert (told.legged, told.banded) == (legged, banded)
+
+
 def test_a_seam_altered_twice_is_opened_once() -> None:
     work = (Work("let out", "side seam", 8.0, "", "waist"), Work("take in", "side seam", 6.0, "hip", "hem"))
     made = altering(job(*work, garment="skirt", waist=740.0, hip=980.0))

@@ -36,8 +36,9 @@ LENGTHS: Mapping[str, tuple[str, ...]] = {
     "cuff": ("sleeve",),
 }
 """Which lengths end at an edge."""
-_UPPER = ("dress", "jacket", "coat", "shirt", "blouse", "bodice", "gown", "tunic", "robe", "cassock", "suit", "overall")
-_LEGGED = ("trouser", "jean", "short", "legging", "slacks", "breeches", "overall", "jumpsuit", "pants")
+_UPPER = ("dress", "jacket", "coat", "shirt", "blouse", "bodice", "gown", "tunic", "robe", "cassock", "jumpsuit")
+_LOWER = ("trouser", "jean", "skirt", "kilt", "shorts", "slacks", "breeches", "pants")
+_LEGGED = ("trouser", "jean", "shorts", "legging", "slacks", "breeches", "overall", "jumpsuit", "pants")
 
 
 @dataclass(frozen=True)
@@ -80,6 +81,8 @@ class Job:
     def banded(self) -> bool:
         """Return whether the garment ends at the waist, most often in a waistband."""
         said, measured = self.alteration.garment.lower(), self.alteration.measured
+        if any(word in said for word in _LOWER):
+            return True
         return not (any(name in measured for name in ("bust", "underbust")) or any(word in said for word in _UPPER))
 
     def say(self, mm: float) -> str:
