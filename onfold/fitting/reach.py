@@ -16,13 +16,13 @@ from numpy.typing import NDArray
 
 from onfold.cloth import Cloth
 from onfold.construction import FinishFault, read_finish
+from onfold.cut_lines import to_cut
 from onfold.geometry.fault import Fault
 from onfold.geometry.offset import offset_outlines
 from onfold.geometry.path import end, flatten_all, start
 from onfold.geometry.region import ALIKE, closed, depths, farthest, joined_to_mirror
 from onfold.geometry.within import Question, Within, best_within
 from onfold.pattern import Edge, Pattern, Piece, Point
-from onfold.recipe.finish import to_cut
 
 Floats = NDArray[np.float64]
 Least = Callable[[Edge], float]
