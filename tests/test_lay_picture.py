@@ -24,7 +24,6 @@ from onfold.drawing import Drawing, Word
 from onfold.lay.bed import FOLDS, Bed, Fold, bed_of
 from onfold.lay.cloth_drawing import Stretch
 from onfold.lay.facts import LayFacts
-from onfold.lay.lettering import width_of, wrapped
 from onfold.lay.measured import spots_of
 from onfold.lay.page import lay_pages
 from onfold.lay.part import Part, parts_for
@@ -32,6 +31,7 @@ from onfold.lay.picture import draw_lay, draw_stretch
 from onfold.lay.placed import Lay, Placed, faults_of
 from onfold.lay.signs import View
 from onfold.lay.words import CAUTION_LINES, tell_lay, tell_spot
+from onfold.lettering import width_of, wrapped
 from onfold.pattern import Grain, Notch, Piece
 from onfold.project import open_ticket
 from onfold.units import System, say_length

@@ -18,7 +18,18 @@ HOUSE = Path(__file__).resolve().parent.parent / "onfold"
 MODULES = sorted(HOUSE.rglob("*.py"))
 names = [str(path.relative_to(HOUSE)) for path in MODULES]
 
-READERS = {"units", "problems", "geometry", "body", "cloth", "construction", "pattern", "cut_lines", "drawing"}
+READERS = {
+    "units",
+    "problems",
+    "geometry",
+    "body",
+    "cloth",
+    "construction",
+    "pattern",
+    "cut_lines",
+    "drawing",
+    "lettering",
+}
 DRAFTING = {*READERS, "formula"}
 
 MAY: dict[str, set[str]] = {
@@ -32,13 +43,14 @@ MAY: dict[str, set[str]] = {
     "pattern": {"units", "geometry", "problems", "body"},
     "cut_lines": {"geometry", "pattern"},
     "drawing": {"units", "geometry"},
+    "lettering": {"drawing"},
     "recipe": DRAFTING,
     "steps": {"recipe", *DRAFTING},
     "checks": READERS,
     "lay": READERS,
     "making": READERS,
-    "guide": {"making", *READERS},
-    "lesson": {"recipe", "steps", "checks", "guide", *DRAFTING},
+    "guide": {"making", "writers", *READERS},
+    "lesson": {"recipe", "steps", "checks", "guide", "writers", *DRAFTING},
     "fitting": {"recipe", "steps", "checks", "shelf", *DRAFTING},
     "sheets": {"units", "problems", "pattern", "drawing", "geometry", "writers"},
     "writers": {"units", "problems", "pattern", "drawing", "geometry"},
@@ -49,6 +61,8 @@ MAY: dict[str, set[str]] = {
 
 NARROW = {
     ("pattern", "body"): {"onfold.body.taken"},
+    ("guide", "writers"): {"onfold.writers.markup"},
+    ("lesson", "writers"): {"onfold.writers.markup"},
     ("cli", "shelf"): {"onfold.shelf.safe"},
     ("cli", "writers"): {"onfold.writers.pattern_json"},
 }

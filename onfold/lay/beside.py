@@ -9,12 +9,12 @@ from dataclasses import dataclass
 import numpy as np
 
 from onfold.drawing import Stroke, Word
+from onfold.geometry.hatching import Floats, broken
 from onfold.geometry.point import Point
-from onfold.lay.hatching import Floats, broken
 from onfold.lay.labels import Block, Room
-from onfold.lay.lettering import frame_of
 from onfold.lay.placed import Lay
 from onfold.lay.signs import View, circle, ruled
+from onfold.lettering import frame_of
 
 _FAR = 12.0
 """Letters beyond which a leader is followed with difficulty: nearer to that the words go above the cloth instead."""

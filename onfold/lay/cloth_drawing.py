@@ -6,13 +6,13 @@ import math
 from dataclasses import dataclass
 
 from onfold.drawing import Layer, PenName, Stroke, Word
+from onfold.geometry.hatching import Segment
 from onfold.geometry.path import line
 from onfold.lay.facts import LayFacts
-from onfold.lay.hatching import Segment
-from onfold.lay.lettering import width_of
 from onfold.lay.measured import sides_of
 from onfold.lay.placed import Lay
 from onfold.lay.signs import View, dimension, head, torn
+from onfold.lettering import width_of
 
 _BEYOND = 0.12
 """Share of the lay by which cloth beyond it is drawn before it is torn off."""

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 
 from onfold.drawing import Drawing, Stroke, Word, shifted
 from onfold.geometry.path import line
-from onfold.lay.lettering import LEAD, width_of, wrapped
 from onfold.lay.words import Section
+from onfold.lettering import LEAD, width_of, wrapped
 
 
 @dataclass(frozen=True, eq=False)

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from onfold.drawing import Word
 from onfold.geometry.point import Point
-from onfold.lay.lettering import LEAD, width_of
+from onfold.lettering import LEAD, width_of
 
 Floats = NDArray[np.float64]
 Over = Literal["clear", "between", "over"]

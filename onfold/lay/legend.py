@@ -8,15 +8,15 @@ from dataclasses import dataclass
 import numpy as np
 
 from onfold.drawing import Drawing, Stroke, Word, shifted
+from onfold.geometry.hatching import hatch
 from onfold.geometry.path import line, polyline
 from onfold.lay.cloth_drawing import bars
 from onfold.lay.facts import LayFacts
-from onfold.lay.hatching import hatch
-from onfold.lay.lettering import LEAD, width_of, wrapped
 from onfold.lay.measured import cut_singly
 from onfold.lay.placed import Lay
 from onfold.lay.signs import View, box, chalk_arrow, diamond, head, ruled
 from onfold.lay.words import CAUTION_LINES
+from onfold.lettering import LEAD, width_of, wrapped
 
 _SWATCH = 6.5
 """Length of a sample line, in capital heights."""

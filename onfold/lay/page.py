@@ -17,11 +17,11 @@ from onfold.lay.cloth_drawing import Stretch, ends_of
 from onfold.lay.facts import LayFacts
 from onfold.lay.flow import Item, fill_columns, items_of, table_items
 from onfold.lay.legend import foot_of
-from onfold.lay.lettering import LEAD, width_of, wrapped
 from onfold.lay.picture import Picture, draw_stretch, letter_for
 from onfold.lay.placed import Lay
 from onfold.lay.signs import View
 from onfold.lay.words import Section, answers_of, say_cloth, tell_lay
+from onfold.lettering import LEAD, width_of, wrapped
 from onfold.units import plain
 
 A4_LANDSCAPE = (297.0, 210.0)

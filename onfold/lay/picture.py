@@ -13,19 +13,19 @@ from itertools import pairwise
 import numpy as np
 
 from onfold.drawing import Drawing, Stroke, Word
+from onfold.geometry.hatching import Floats, broken, hatch, stretch_of_ring
 from onfold.geometry.path import polyline
 from onfold.lay.beside import Apart, set_apart
 from onfold.lay.cloth_drawing import Stretch, bars, cloth_strokes, edge_words, ends_of, ruler
 from onfold.lay.facts import LayFacts
-from onfold.lay.hatching import Floats, broken, hatch, stretch_of_ring
 from onfold.lay.labels import Block, Over, place_block
 from onfold.lay.legend import foot_of
-from onfold.lay.lettering import frame_of
 from onfold.lay.measured import spots_of
 from onfold.lay.piece_drawing import Inked, bare_blocks, bared, ink_piece, label_blocks, tell_short
 from onfold.lay.placed import Lay
 from onfold.lay.signs import View, diamond, ruled
 from onfold.lay.words import say_cloth
+from onfold.lettering import frame_of
 from onfold.units import plain
 
 _MARGIN = 1.0

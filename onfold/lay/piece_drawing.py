@@ -9,9 +9,9 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from onfold.drawing import PenName, Stroke
+from onfold.geometry.hatching import Floats, broken, hatch, stretch_of_line, stretch_of_ring
 from onfold.geometry.path import polyline
 from onfold.geometry.point import Point, direction
-from onfold.lay.hatching import Floats, broken, hatch, stretch_of_line, stretch_of_ring
 from onfold.lay.labels import OVER, Block, Over, Room
 from onfold.lay.measured import Spot, cut_singly
 from onfold.lay.placed import Lay

@@ -10,10 +10,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from onfold.drawing import Layer, PenName, Stroke, Word
+from onfold.geometry.hatching import Segment
 from onfold.geometry.path import Path, cubic, joined, line, polyline
 from onfold.geometry.point import direction
-from onfold.lay.hatching import Segment
-from onfold.lay.lettering import width_of
+from onfold.lettering import width_of
 
 Point = tuple[float, float]
 Floats = NDArray[np.float64]

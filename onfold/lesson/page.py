@@ -15,7 +15,6 @@ from typing import TYPE_CHECKING
 
 from onfold.guide.cautions import Caution, about, cautions
 from onfold.lesson.facts import LessonFacts
-from onfold.lesson.markup import listed, measured, safe, shown, tag
 from onfold.lesson.picture import Frame, draw_picture, frame_of, tell_picture
 from onfold.lesson.tables import (
     not_taped,
@@ -27,6 +26,7 @@ from onfold.lesson.tables import (
     tell_problems,
 )
 from onfold.problems import Problem
+from onfold.writers.markup import listed, measured, safe, shown, tag
 
 if TYPE_CHECKING:
     from onfold.recipe.step import Told

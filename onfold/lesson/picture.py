@@ -16,8 +16,8 @@ from numpy.typing import NDArray
 from onfold.drawing import Drawing, PenName, Stroke, Word, box_of
 from onfold.geometry.path import flatten
 from onfold.lesson.labels import Label, place_labels
-from onfold.lesson.markup import safe, shown
 from onfold.units import UNITS, say_length
+from onfold.writers.markup import safe, shown
 
 WIDEST, TALLEST = 320.0, 330.0
 MARGIN, FOOT, LEAST = 20.0, 26.0, 64.0

@@ -7,10 +7,10 @@ from collections.abc import Sequence
 from onfold.body.taken import Taken
 from onfold.cloth import say_guesses
 from onfold.lesson.facts import LessonFacts
-from onfold.lesson.markup import listed, safe, table, tag
 from onfold.pattern import Piece
 from onfold.problems import CODES, Problem, Severity
 from onfold.units import say_length, say_share
+from onfold.writers.markup import listed, safe, table, tag
 
 _SEVERITIES: tuple[tuple[Severity, str, str], ...] = (
     ("stop", "Stop", "it cannot be cut, sewn or put on like this"),

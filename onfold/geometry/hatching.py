@@ -1,4 +1,4 @@
-"""Straight lines cut to size: within a ring, within a stretch of cloth, and broken where words stand."""
+"""Straight lines cut to size: within a ring, between two bounds, and broken where words stand."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ Segment = tuple[tuple[float, float], tuple[float, float]]
 def hatch(rings: Sequence[Floats], angle: float, spacing: float) -> list[Segment]:
     """Return parallel lines inside the rings (closed, (n, 2)) by the even-odd rule.
 
-    They run at `angle` degrees, `spacing` apart, on a raster that is the same for all rings: two hatched pieces side
+    They run at `angle` degrees, `spacing` apart, on a raster that is the same for all rings: two hatched areas side
     by side read as one texture, told apart by their outlines.
     """
     turn = math.radians(angle)
