@@ -13,7 +13,22 @@ import numpy as np
 from onfold.geometry.path import Path, moved
 
 PenName = Literal[
-    "cut", "seam", "fold", "grain", "level", "inner", "notch", "furniture", "new", "used", "old", "measure", "fill"
+    "cut",
+    "seam",
+    "fold",
+    "grain",
+    "level",
+    "inner",
+    "notch",
+    "furniture",
+    "new",
+    "used",
+    "old",
+    "measure",
+    "fill",
+    "row",
+    "tacking",
+    "cover",
 ]
 Layer = Literal["cut lines", "seam lines", "fold lines", "grain lines", "levels", "marks", "words", "sheet", "picture"]
 Anchor = Literal["start", "middle", "end"]
@@ -42,8 +57,12 @@ PENS: dict[str, Pen] = {
     "old": Pen(0.3, (), 0.65),
     "measure": Pen(0.25, (0.6, 0.8)),
     "fill": Pen(0.0),
+    "row": Pen(0.6, (2.2, 1.3)),
+    "tacking": Pen(0.5, (5.0, 2.6)),
+    "cover": Pen(0.3, (), 1.0),
 }
-"""Told apart by weight and dash alone, so that a photocopy still reads."""
+"""Told apart by weight and dash alone, so that a photocopy still reads. `row` is sewn, `tacking` taken out again;
+`cover`, filled, is cloth that hides what was drawn before it."""
 
 
 @dataclass(frozen=True, eq=False)

@@ -87,8 +87,7 @@ def _draw(piece: Piece, box: tuple[float, float, float, float], scale: int, unit
     left, low = box[0], box[1]
     ratio = FINER / scale
     wide, high = (box[2] - box[0]) * ratio, (box[3] - box[1]) * ratio
-    lengths = [each * UNITS[units] for each in _BARS[units]]
-    bar = max((each for each in lengths if each * ratio <= 20.0 * FINER), default=lengths[0])
+    bar = bar_for(ratio, units)
     room = max(wide, bar * ratio)
     inset = (room - wide) / 2
 
@@ -110,7 +109,7 @@ def _draw(piece: Piece, box: tuple[float, float, float, float], scale: int, unit
         strokes += _grain(put(line(piece.grain.start, piece.grain.end)))
     for notch in piece.notches:
         strokes += _notch(piece, notch.edge, put(line(notch.at, notch.at)))
-    tape, word = _tape(room / 2, bar * ratio, say_length(bar, units))
+    tape, word = tape_below(room / 2, bar * ratio, say_length(bar, units))
     drawn = (-_SIDE, -_FOOT, room + _SIDE, high + _SIDE)
     title = f"{piece.name}, one to {scale}: {tell_shape(piece, units)}"
     return Drawing((*strokes, *tape), (word,), drawn, title)
@@ -170,8 +169,14 @@ def _notch(piece: Piece, edge_name: str, at: Path) -> list[Stroke]:
     return [Stroke(line(tuple((spot - 0.8 * out).tolist()), tuple((spot + 3.2 * out).tolist())), "notch", "marks")]
 
 
-def _tape(middle: float, length: float, said: str) -> tuple[list[Stroke], Word]:
-    """Return the scale bar, of four parts, and its word."""
+def bar_for(ratio: float, units: Literal["in", "cm"], most: float = 20.0 * FINER) -> float:
+    """Return the longest round length, mm, that takes no more than `most` at this ratio; the least one at worst."""
+    lengths = [each * UNITS[units] for each in _BARS[units]]
+    return max((each for each in lengths if each * ratio <= most), default=lengths[0])
+
+
+def tape_below(middle: float, length: float, said: str) -> tuple[list[Stroke], Word]:
+    """Return the scale bar, of four parts, below y = 0, and its word."""
     left, top, high = middle - length / 2, -5.5, 1.6
     part = length / 4
 
