@@ -5,8 +5,6 @@ It needs nothing from outside, no script to be read, and repeats garment, wearer
 
 from __future__ import annotations
 
-import base64
-import hashlib
 from collections.abc import Sequence
 from functools import cache
 from importlib.resources import files
@@ -26,7 +24,7 @@ from onfold.lesson.tables import (
     tell_problems,
 )
 from onfold.problems import Problem
-from onfold.writers.markup import listed, measured, safe, shown, tag
+from onfold.writers.markup import listed, measured, page, safe, shown, tag
 
 if TYPE_CHECKING:
     from onfold.recipe.step import Told
@@ -59,33 +57,12 @@ def write_lesson(told: Sequence[Told], facts: LessonFacts, problems: Sequence[Pr
         _chalk(len(told)) if told else "",
     ]
     script = _shipped("lesson.js") if told else ""
-    return (
-        "\n".join(["<!DOCTYPE html>", '<html lang="en">', _html_head(facts, script), "<body>", *body])
-        + (f"<script>{script}</script>\n" if script else "")
-        + "</body>\n</html>\n"
-    )
+    return page(f"Lesson: {facts.title}, for {facts.wearer}", _shipped("lesson.css"), body, script)
 
 
 @cache
 def _shipped(name: str) -> str:
     return (files("onfold.lesson") / name).read_text("utf-8")
-
-
-def _html_head(facts: LessonFacts, script: str) -> str:
-    sha = base64.b64encode(hashlib.sha256(script.encode()).digest()).decode()
-    runs = f"script-src 'sha256-{sha}'; " if script else ""
-    policy = f"default-src 'none'; {runs}style-src 'unsafe-inline'; base-uri 'none'; form-action 'none'"
-    return "\n".join(
-        [
-            "<head>",
-            '<meta charset="utf-8">',
-            f'<meta http-equiv="Content-Security-Policy" content="{policy}">',
-            '<meta name="viewport" content="width=device-width, initial-scale=1">',
-            f"<title>Lesson: {safe(facts.title)}, for {safe(facts.wearer)}</title>",
-            f"<style>{_shipped('lesson.css')}</style>",
-            "</head>",
-        ]
-    )
 
 
 def _stages(told: Sequence[Told]) -> list[tuple[str, list[Told]]]:
