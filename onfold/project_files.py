@@ -14,6 +14,7 @@ from onfold.sheets.papers import PAPERS, Paper, read_paper
 from onfold.writers.pattern_json import write_pattern_json
 
 if TYPE_CHECKING:
+    from onfold.guide import GuideFacts
     from onfold.making.operation import MakingUp
     from onfold.project import Draft
     from onfold.shelf.ticket import Ticket
@@ -27,6 +28,7 @@ def write_all(garment: Garment, wanted: tuple[str, ...] = ()) -> dict[str, bytes
         "pattern.pdf": lambda g: pattern_pdf(_drafted(g).pattern, sheet_facts(g)),
         "lesson.html": lesson_of,
         "guide.pdf": guide_of,
+        "guide.html": guide_page_of,
         "guide.json": guide_data_of,
     }
     return {name: make(garment) for name, make in makers.items() if not wanted or name in wanted}
@@ -111,13 +113,27 @@ def guide_data_of(garment: Garment) -> bytes:
 
 def guide_of(garment: Garment) -> bytes:
     """Return the guide as PDF."""
-    from onfold.guide import GuideFacts, draw_pieces, write_guide
+    from onfold.guide import write_guide
+
+    return write_guide(_drafted(garment).pattern, _guide_facts(garment), _beside_the_tables(garment))
+
+
+def guide_page_of(garment: Garment) -> bytes:
+    """Return the guide as one page of HTML."""
+    from onfold.guide import write_guide_html
+
+    return write_guide_html(_drafted(garment).pattern, _guide_facts(garment), _beside_the_tables(garment)).encode()
+
+
+def _guide_facts(garment: Garment) -> GuideFacts:
+    """Return what the guide says beside the pattern, with the pictures of its pieces."""
+    from onfold.guide import GuideFacts, draw_pieces
     from onfold.writers.svg import write_svg
 
     draft, ticket = _drafted(garment), _ticket(garment)
     drawn = draw_pieces(draft.pattern, ticket.units)
     pictures = {name: write_svg(drawing) for name, drawing in drawn.items()}
-    facts = GuideFacts(
+    return GuideFacts(
         title=ticket.title,
         wearer=ticket.wearer.name,
         date=ticket.date,
@@ -129,7 +145,6 @@ def guide_of(garment: Garment) -> bytes:
         not_taped=not_taped(garment),
         pictures=pictures,
     )
-    return write_guide(draft.pattern, facts, _beside_the_tables(garment))
 
 
 def _beside_the_tables(garment: Garment) -> tuple[Problem, ...]:

@@ -24,7 +24,7 @@ from onfold.project_start import ask_for_ticket
 from onfold.shelf.ticket import read_ticket
 
 EXAMPLES = Path(__file__).resolve().parent.parent / "examples"
-FILES = ["pattern.json", "pattern.svg", "pattern.pdf", "lesson.html", "guide.pdf", "guide.json"]
+FILES = ["pattern.json", "pattern.svg", "pattern.pdf", "lesson.html", "guide.pdf", "guide.html", "guide.json"]
 SHEATH, SKIRT = EXAMPLES / "soprano-4-sheath.yaml", EXAMPLES / "soprano-2-skirt.yaml"
 
 

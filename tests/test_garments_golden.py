@@ -28,7 +28,7 @@ TICKETS = sorted(path.stem for path in GARMENTS.glob("*.yaml"))
 WITHIN = 0.011
 """mm: figures are kept to 0.01, and either side of a rounding is the same draft."""
 
-FILES = ("guide.json", "guide.pdf", "lesson.html", "pattern.json", "pattern.pdf", "pattern.svg")
+FILES = ("guide.html", "guide.json", "guide.pdf", "lesson.html", "pattern.json", "pattern.pdf", "pattern.svg")
 
 
 def figures_of(path: Path) -> dict[str, Any]:

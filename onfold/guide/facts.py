@@ -40,9 +40,53 @@ class GuideFacts:
 
     def say_small(self, mm: float) -> str:
         """Return an allowance as it is said at the table: millimetres below 10 cm, or sixteenths of an inch."""
-        if self.units == "in":
-            return say_length(mm, "in", 16)
-        return f"{round(mm, 1):g} mm" if abs(mm) < 100.0 else say_length(mm, "cm")
+        return say_small(mm, self.units)
+
+
+def say_small(mm: float, units: Literal["in", "cm"]) -> str:
+    """Return an allowance as it is said at the table: millimetres below 10 cm, or sixteenths of an inch."""
+    if units == "in":
+        return say_length(mm, "in", 16)
+    return f"{round(mm, 1):g} mm" if abs(mm) < 100.0 else say_length(mm, "cm")
+
+
+@dataclass(frozen=True)
+class Doing:
+    """One act as it is printed. `no_way_back` is marked in words and by a heavy bar."""
+
+    says: str
+    no_way_back: bool = False
+
+
+@dataclass(frozen=True)
+class Entry:
+    """One operation as it is printed.
+
+    `state` says how the edges lie when it is done, `often` how often it is done, `first` what had to stand before it,
+    `time` how long it takes. `picture` names its picture in `GuideFacts.pictures`, `alt` is what stands for that in
+    words. `other` tells of another sound order.
+    """
+
+    number: int
+    name: str
+    acts: tuple[Doing, ...]
+    state: str = ""
+    often: str = ""
+    why: str = ""
+    first: str = ""
+    time: str = ""
+    picture: str = ""
+    alt: str = ""
+    other: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class Card:
+    """A label to pin on one cut piece: its name, which of how many it is, and what else the table must know."""
+
+    name: str
+    count: str
+    facts: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -51,13 +95,29 @@ class Part:
 
     `text`: `lines` are paragraphs. `bullets`, `numbers`, `cautions`: `lines` are the items. `table`: `heads` and
     `rows`. `pieces`: `rows` are (name, how cut, facts…), each with its picture by name. `problems`: `rows` are
-    (severity, title, says, remedy). `care`: `rows` are (heading, texts…). `note` stands small below.
+    (severity, title, says, remedy). `care`: `rows` are (heading, texts…). `operations`: `entries`. `key`: `rows` are
+    (picture's name, its text alternative). `labels`: `cards`, on a page of their own. `note` stands small below.
     """
 
-    kind: Literal["text", "bullets", "numbers", "cautions", "table", "pieces", "problems", "steps", "care"]
+    kind: Literal[
+        "text",
+        "bullets",
+        "numbers",
+        "cautions",
+        "table",
+        "pieces",
+        "problems",
+        "steps",
+        "care",
+        "operations",
+        "key",
+        "labels",
+    ]
     heading: str
     lines: tuple[str, ...] = ()
     heads: tuple[str, ...] = ()
     rows: tuple[tuple[str, ...], ...] = ()
+    entries: tuple[Entry, ...] = ()
+    cards: tuple[Card, ...] = ()
     level: Literal[1, 2] = 1
     note: str = ""

@@ -6,14 +6,14 @@ One that fits nowhere is left out; it still stands in the picture's caption and 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from onfold.drawing import Word
 from onfold.guide.signs import LETTER
-from onfold.lettering import LEAD, width_of, wrapped
+from onfold.lettering import LEAD, frame_of, width_of, wrapped
 
 Floats = NDArray[np.float64]
 _STEPS = 15
@@ -50,6 +50,22 @@ def place_names(
             taken.append((at[0] - wide / 2, at[1] - high / 2, at[0] + wide / 2, at[1] + high / 2))
             break
     return words
+
+
+def apart(words: Sequence[Word]) -> list[Word]:
+    """Return words set at points, each moved up or down off those before it; one that finds no room is left out."""
+    kept: list[Word] = []
+    boxes: list[tuple[Floats, Floats]] = []
+    for word in words:
+        for step in (0.0, 1.0, -1.0, 2.0, -2.0):
+            there = replace(word, at=(word.at[0], word.at[1] + step * 1.5 * word.size))
+            frame = frame_of(there)
+            low, high = frame.min(axis=0), frame.max(axis=0)
+            if all((low >= other[1]).any() or (high <= other[0]).any() for other in boxes):
+                kept.append(there)
+                boxes.append((low, high))
+                break
+    return kept
 
 
 def _ways_to_set(text: str, size: float) -> list[list[str]]:

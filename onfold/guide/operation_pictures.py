@@ -31,7 +31,7 @@ WIDE, HIGH = 66.0 * FINER, 46.0 * FINER
 """Drawing mm: the room of one picture, 66 by 46 mm on the page."""
 SECTION = 72.0
 """Drawing mm: how wide the section may be where it stands beside the plan."""
-_GAP, _FOOT = 7.0, 11.0
+_GAP, _FOOT = 7.0, 12.5
 _FLAT = 1.7
 """A scene this much wider than high has its section below it, not beside it."""
 

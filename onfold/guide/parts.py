@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from onfold.cloth import Cloth, one_way, say_guesses
 from onfold.guide.cautions import Caution, Topic, about, cautions
 from onfold.guide.facts import GuideFacts, Part
+from onfold.guide.labels import label_parts
 from onfold.guide.order import (
     allowance_rows,
     seam_parts,
@@ -28,8 +29,14 @@ _HEADINGS: tuple[tuple[Topic, str], ...] = (
 )
 
 
-def parts_of(pattern: Pattern, facts: GuideFacts, problems: Sequence[Problem]) -> list[Part]:
-    """Return every part of the guide, in the order of the work: what to know, to have, to cut, to sew, to mind."""
+def parts_of(
+    pattern: Pattern, facts: GuideFacts, problems: Sequence[Problem], operations: Sequence[Part] = ()
+) -> list[Part]:
+    """Return every part of the guide, in the order of the work: what to know, to have, to cut, to sew, to mind.
+
+    `operations`, where there are any, take the place of the seams and edges told one by one. The labels to cut out
+    come last, so that nothing else is on their page.
+    """
     found = cautions(facts.cloth, facts.figure, facts.ties)
     return [
         *problem_parts(problems),
@@ -37,8 +44,9 @@ def parts_of(pattern: Pattern, facts: GuideFacts, problems: Sequence[Problem]) -
         Part("pieces", "The pieces", rows=_pieces(pattern)),
         *_materials(pattern, facts),
         *_cutting(pattern, facts, found),
-        *_sewing(pattern, facts, found),
+        *(_making_up(operations, found) if operations else _sewing(pattern, facts, found)),
         *care_parts(found),
+        *label_parts(pattern, facts),
     ]
 
 
@@ -157,6 +165,10 @@ def _sewing(pattern: Pattern, facts: GuideFacts, found: list[Caution]) -> list[P
         *seams,
         Part("cautions", "", lines=tuple(about(found, "pressing"))),
     ]
+
+
+def _making_up(operations: Sequence[Part], found: list[Caution]) -> list[Part]:
+    return [*operations, Part("cautions", "", lines=tuple(about(found, "pressing")))]
 
 
 def care_parts(found: list[Caution]) -> list[Part]:

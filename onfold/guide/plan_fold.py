@@ -145,4 +145,4 @@ def _window(ring: Floats, fold: Fold) -> Box | None:
     if whole is None or float((high - low).max()) > 0.6 * max(whole[2] - whole[0], whole[3] - whole[1]):
         return None
     reach = 0.3 * float((high - low).max())
-    return float(low[0] - reach), float(low[1] - 0.3 * reach), float(high[0] + reach), float(high[1] + reach)
+    return float(low[0] - reach), float(low[1] - 0.3 * reach), float(high[0] + reach), float(high[1] + 0.1 * reach)

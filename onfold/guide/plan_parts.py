@@ -38,7 +38,7 @@ def plan_dart(pattern: Pattern, operation: Operation) -> Plan | None:
     scene.append(Line(np.array([[end.real, end.imag] for end in fold]), "fold", "fold"))
     scene.append(Line(edge, "row", "row to the point"))
     scene.append(Sign("cross", (float(inner[0]), float(inner[1])), said="point"))
-    low, high = edge.min(axis=0) - 0.5 * span, edge.max(axis=0) + 0.5 * span
+    low, high = edge.min(axis=0) - 0.5 * span, edge.max(axis=0) + np.array((0.5, 0.3)) * span
     cloth = np.sign(folded.under.mean(axis=0) - edge.mean(axis=0)) * 0.6 * span
     low, high = low + np.minimum(cloth, 0.0) * (1.0, 0.3), high + np.maximum(cloth, 0.0) * (1.0, 0.3)
     window = (float(low[0]), float(low[1]), float(high[0]), float(high[1]))

@@ -13,10 +13,13 @@ from onfold.guide.laying_together import Laid, Lie, fit
 from onfold.guide.plan_fold import body_of
 from onfold.guide.plan_sewn import Plan, leaves_of
 from onfold.guide.scene import Area, Item, Line
+from onfold.guide.signs import Sign
 from onfold.making.operation import Operation
 from onfold.pattern import Pattern, Run, Seam
 
 Floats = NDArray[np.float64]
+_NO_LEVEL = ("hem", "neck")
+"""Levels that are edges of the garment already."""
 _OVER = ("side", "shoulder", "underarm", "inseam", "inside leg")
 """Seams at which a garment turns from its front to its back; at every other its cloths lie beside one another."""
 
@@ -41,7 +44,45 @@ def plan_worn(pattern: Pattern, operation: Operation) -> Plan | None:
         for walk in _tacked(pairs, laid, layer):
             points = laid[walk.cut.key].edge(walk)
             scene += [Line(points[leaf], "tacking", "tacking") for leaf in leaves_of(walk)]
+    if operation.kind == "try on":
+        scene += _levels(laid)
+        return Plan(tuple(scene), "as it is worn: the centre hangs plumb, every level lies level")
     return Plan(tuple(scene), "tacked on the seam lines, as it is worn, seen from the front")
+
+
+def _levels(laid: dict[tuple[str, bool], Laid]) -> list[Item]:
+    """Return the centre line and the levels of the cloth in front, each level named at its end."""
+    front = next((each for each in laid.values() if each.side == 0), None)
+    if front is None:
+        return []
+    found: list[Item] = []
+    piece = front.cut.piece
+    beside = float(front.ring[:, 0].max())
+    if piece.on_fold:
+        found += _centre(front.ring)
+    for inner in piece.inner:
+        if inner.kind != "level" or not np.isfinite(inner.path.curves).all():
+            continue
+        ends = inner.path.curves[(0, -1), (0, 3)]
+        if piece.on_fold:
+            outer = ends[int(np.abs(ends[:, 0]).argmax())]
+            ends = np.array([outer * (-1.0, 1.0), outer])
+        line = front.lie.put(ends)
+        if inner.name not in _NO_LEVEL:
+            found.append(Line(line, "level", inner.name))
+            found.append(Sign("word", (beside, float(line[:, 1].mean())), (1.0, 0.0), said=inner.name))
+    return found
+
+
+def _centre(ring: Floats) -> list[Item]:
+    """Return the centre line of a cloth cut on the fold, from edge to edge."""
+    a, b = ring[:-1], ring[1:]
+    crossing = (a[:, 0] <= 0.0) != (b[:, 0] <= 0.0)
+    a, b = a[crossing], b[crossing]
+    if len(a) < 2:
+        return []
+    heights = a[:, 1] - a[:, 0] / (b[:, 0] - a[:, 0]) * (b[:, 1] - a[:, 1])
+    return [Line(np.array([(0.0, heights.min()), (0.0, heights.max())]), "level", "centre")]
 
 
 def _tacked(pairs: list[tuple[Walk, Walk, bool]], laid: dict[tuple[str, bool], Laid], layer: int) -> list[Walk]:

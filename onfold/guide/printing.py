@@ -23,16 +23,18 @@ from onfold.problems import Problem
 _NORTH_AMERICAN = ("letter", "legal", "tabloid")
 
 
-def write_guide(pattern: Pattern, facts: GuideFacts, problems: Sequence[Problem]) -> bytes:
+def write_guide(
+    pattern: Pattern, facts: GuideFacts, problems: Sequence[Problem], operations: Sequence[Part] = ()
+) -> bytes:
     """Return the guide as a tagged PDF (PDF/UA-1), A4 or Letter.
 
-    A piece without a picture is listed in words. Characters without a printed form are replaced and named at the
-    foot of the guide.
+    `operations` are the parts of `operation_parts`; without them seams and edges are told one by one. A piece without
+    a picture is listed in words. Characters without a printed form are replaced and named at the foot of the guide.
     """
     named = replace(facts, title=facts.title or pattern.title or pattern.recipe, wearer=facts.wearer or pattern.wearer)
     alts = {name: drawing.title for name, drawing in draw_pieces(pattern, facts.units).items()}
     foot = f"Drafted by Onfold from the recipe {pattern.recipe}."
-    return print_parts(parts_of(pattern, facts, problems), named, "Making up", foot, alts)
+    return print_parts(parts_of(pattern, facts, problems, operations), named, "Making up", foot, alts)
 
 
 def print_parts(

@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 from onfold.drawing import PenName, Stroke, Word
 from onfold.geometry.hatching import Segment, broken, hatch, stretch_of_line, stretch_of_ring
 from onfold.geometry.path import Path, polyline
-from onfold.guide.naming import Named, place_names
+from onfold.guide.naming import Named, apart, place_names
 from onfold.guide.signs import Sign, draw_sign
 from onfold.lettering import frame_of
 
@@ -25,7 +25,7 @@ Floats = NDArray[np.float64]
 Box = tuple[float, float, float, float]
 Face = Literal["right", "wrong"]
 
-SLANT, APART = 45.0, 1.5
+SLANT, APART = 45.0, 2.2
 """How the wrong side is hatched: degrees, and drawing mm from line to line."""
 MOST = 1e5
 """mm: a table no garment reaches across; what lies beyond cannot be drawn."""
@@ -93,7 +93,7 @@ def paint(scene: Sequence[Item], room: tuple[float, float], window: Box | None =
     signs = [view.sign(item) for item in sound if isinstance(item, Sign)]
     kept_clear = [points for each in lines for points in each]
     kept_clear += [stroke.path.curves[:, (0, 3)].reshape(-1, 2) for drawn in signs for stroke in drawn[0]]
-    sign_words = [word for _, words in signs for word in words]
+    sign_words = apart([word for _, words in signs for word in words])
     names = place_names(named, kept_clear, [frame_of(word) for word in sign_words])
     words = [*names, *sign_words]
     frames = [frame_of(word, 0.5) for word in words]

@@ -26,7 +26,7 @@ THICK = 2.2
 """How thick a cloth is drawn."""
 PITCH = 3.5
 """From the middle of one layer to the middle of the next."""
-_TICK = 1.25
+_TICK = 1.6
 _LEAN = 0.9
 
 

@@ -8,24 +8,17 @@ from typing import Literal
 from onfold.construction import Finish
 from onfold.drawing import Stroke, Word
 from onfold.geometry.path import moved
+from onfold.guide.facts import say_small
 from onfold.guide.section_edges import EDGES
 from onfold.guide.section_seams import SEAMS, Panel, Scale
 from onfold.guide.signs import LETTER
 from onfold.lettering import width_of
-from onfold.units import say_length
 
 LEAD = 2.6
 """Drawing mm between a panel and the words over it."""
 _BODY, _MOST_K = 13.0, 4.2
 Sheet = tuple[list[Stroke], list[Word], float, float]
 """Strokes, words, width and height of what is drawn, its least corner at (0, 0)."""
-
-
-def say_small(mm: float, units: Literal["in", "cm"]) -> str:
-    """Return an allowance as it is said at the table: millimetres below 10 cm, or sixteenths of an inch."""
-    if units == "in":
-        return say_length(mm, "in", 16)
-    return f"{round(mm, 1):g} mm" if abs(mm) < 100.0 else say_length(mm, "cm")
 
 
 def panels_of(finish: Finish, units: Literal["in", "cm"], alone: bool, wide: float) -> list[Panel]:
