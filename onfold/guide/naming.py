@@ -87,21 +87,27 @@ def _spot(
         return None
     xs, ys = np.linspace(low[0], most[0], _STEPS + 2)[1:-1], np.linspace(low[1], most[1], _STEPS + 2)[1:-1]
     spots = np.stack(np.meshgrid(xs, ys), axis=-1).reshape(-1, 2)
+    shown = _seen(each, spots)
+    spots = spots[shown]
+    if not len(spots):
+        return None
+    middle = spots.mean(axis=0)
     half = np.array([wide / 2 + _CLEAR, high / 2 + _CLEAR])
     reach = np.array([(x, y) for x in (-1.0, -0.5, 0.0, 0.5, 1.0) for y in (-1.0, 0.0, 1.0)]) * half
-    flat = (spots[:, None] + reach[None]).reshape(-1, 2)
-    seen = inside(each.ring, flat)
+    corners = _seen(each, (spots[:, None] + reach[None]).reshape(-1, 2)).reshape(len(spots), -1)
+    nearest_first = np.argsort(np.round(np.hypot(*(spots - middle).T), 6), kind="stable")
+    for at in nearest_first.tolist():
+        if bool(corners[at].all()) and _is_clear(spots[at], half, inked, taken):
+            return float(spots[at, 0]), float(spots[at, 1])
+    return None
+
+
+def _seen(each: Named, points: Floats) -> NDArray[np.bool_]:
+    """Return which points (m, 2) lie in a name's ring and under none that hides it."""
+    seen = inside(each.ring, points)
     for ring in each.over:
-        seen &= ~inside(ring, flat)
-    whole = [bool(row.all()) for row in seen.reshape(len(spots), -1)]
-    free = np.array([fits and _is_clear(at, half, inked, taken) for fits, at in zip(whole, spots, strict=True)])
-    if not free.any():
-        return None
-    shown = seen.reshape(len(spots), -1)[:, len(reach) // 2]
-    middle = spots[shown].mean(axis=0)
-    kept = spots[free]
-    best = kept[np.argmin(np.hypot(*(kept - middle).T))]
-    return float(best[0]), float(best[1])
+        seen &= ~inside(ring, points)
+    return seen
 
 
 def _is_clear(at: Floats, half: Floats, inked: Floats, taken: Sequence[tuple[float, ...]]) -> bool:

@@ -30,6 +30,8 @@ SLANT, APART = 45.0, 2.2
 MOST = 1e5
 """mm: a table no garment reaches across; what lies beyond cannot be drawn."""
 _LEAST = 1e-3
+_FINEST, _CORNER = 0.5, 0.15
+"""Drawing mm between the points of a smooth line, and radians from which a turn is a corner."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -131,14 +133,14 @@ class _View:
             past = beyond / self.ratio
             ring = stretch_of_ring(ring, left - past, right + past)
             ring = stretch_of_ring(ring[:, ::-1], low - past, high + past)[:, ::-1] if len(ring) else ring
-        return self.put(ring) if len(ring) > 3 else None
+        return thinned(self.put(ring)) if len(ring) > 3 else None
 
     def lines(self, points: Floats) -> list[Floats]:
         if not self.cropped:
-            return [self.put(points)] if len(points) > 1 else []
+            return [thinned(self.put(points))] if len(points) > 1 else []
         runs = stretch_of_line(points, self.box[0], self.box[2])
         cut = [part[:, ::-1] for run in runs for part in stretch_of_line(run[:, ::-1], self.box[1], self.box[3])]
-        return [self.put(part) for part in cut if len(part) > 1]
+        return [thinned(self.put(part)) for part in cut if len(part) > 1]
 
     def sign(self, sign: Sign) -> tuple[list[Stroke], list[Word]]:
         x, y = sign.at
@@ -148,6 +150,19 @@ class _View:
             return [], []
         at = ((x - left) * self.ratio, (y - low) * self.ratio)
         return draw_sign(sign, at, self.ratio)
+
+
+def thinned(points: Floats) -> Floats:
+    """Return a line on paper (n, 2) with no more points than the eye can tell: its corners and ends are kept."""
+    if len(points) < 8:
+        return points
+    steps = np.diff(points, axis=0)
+    gone = np.concatenate([[0.0], np.cumsum(np.hypot(*steps.T))])
+    ways = np.arctan2(steps[:, 1], steps[:, 0])
+    turn = np.abs((np.diff(ways) + np.pi) % (2 * np.pi) - np.pi)
+    kept = np.ones(len(points), dtype=bool)
+    kept[1:-1] = (np.floor(gone[1:-1] / _FINEST) != np.floor(gone[:-2] / _FINEST)) | (turn > _CORNER)
+    return points[kept]
 
 
 def _cloth(area: Area, ring: Floats, view: _View, frames: Sequence[Floats]) -> list[Stroke]:
