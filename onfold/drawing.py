@@ -5,6 +5,7 @@ Millimetres, Y up. A drawing may hold smaller drawings' content only by copying 
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 from typing import Literal
 
@@ -111,12 +112,19 @@ class Drawing:
 
 def shifted(drawing: Drawing, dx: float, dy: float) -> Drawing:
     """Return the drawing moved by (dx, dy) mm."""
-    strokes = tuple(Stroke(moved(s.path, dx, dy), s.pen, s.layer, s.closed, s.filled, s.name) for s in drawing.strokes)
-    words = tuple(
-        Word(w.text, (w.at[0] + dx, w.at[1] + dy), w.size, w.angle, w.anchor, w.layer, w.bold) for w in drawing.words
-    )
+    strokes, words = tuple(moved_strokes(drawing.strokes, dx, dy)), tuple(moved_words(drawing.words, dx, dy))
     a, b, c, d = drawing.box
     return Drawing(strokes, words, (a + dx, b + dy, c + dx, d + dy), drawing.title, drawing.notes)
+
+
+def moved_strokes(strokes: Iterable[Stroke], dx: float, dy: float) -> list[Stroke]:
+    """Return the strokes moved by (dx, dy) mm."""
+    return [Stroke(moved(s.path, dx, dy), s.pen, s.layer, s.closed, s.filled, s.name) for s in strokes]
+
+
+def moved_words(words: Iterable[Word], dx: float, dy: float) -> list[Word]:
+    """Return the words moved by (dx, dy) mm."""
+    return [Word(w.text, (w.at[0] + dx, w.at[1] + dy), w.size, w.angle, w.anchor, w.layer, w.bold) for w in words]
 
 
 def box_of(strokes: tuple[Stroke, ...], margin: float = 0.0) -> tuple[float, float, float, float]:

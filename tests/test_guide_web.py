@@ -130,7 +130,7 @@ def test_the_page_is_well_formed_with_unique_ids() -> None:
 
 
 def test_it_can_be_read_by_ear_and_by_keys() -> None:
-    """[S] WCAG 2.2: language 3.1.1, title 2.4.2, text alternatives 1.1.1, headings 1.3.1, a way past blocks 2.4.1."""
+    """[S] WCAG 2.2, 1.1.1: text alternatives. [M] 3.1.1 language, 2.4.2 title, 1.3.1 headings, 2.4.1 a way past."""
     read = Page(page())
     assert read.every("html")[0]["lang"] == "en"
     assert "<title>Making up: Concert sheath, for soprano-2</title>" in page()

@@ -289,13 +289,13 @@ def fold_on_itself(first: Walk, second: Walk) -> Folded | None:
     over = lie.put(part)
     small_over = abs(area(part)) <= abs(area(under))
     if not small_over:
-        return fold_swapped(first, partner, lie, at, axis, ring)
+        return _swapped(first, partner, lie, at, axis, ring)
     return Folded(
         first.cut, at, axis, under, over, (partner.points, lie.put(first.points)), (partner, first), partner.left
     )
 
 
-def fold_swapped(first: Walk, second: Walk, lie: Lie, at: complex, axis: complex, ring: Floats) -> Folded | None:
+def _swapped(first: Walk, second: Walk, lie: Lie, at: complex, axis: complex, ring: Floats) -> Folded | None:
     """Return the same fold with the other part turned over."""
     back = Lie(lie.turn, -lie.turn * lie.move.conjugate(), True)
     under, part = parted(ring, at, axis, keep=complex(*first.points.mean(axis=0)))

@@ -10,16 +10,16 @@ from typing import Literal
 
 from onfold.cloth import Cloth
 from onfold.construction import Finish, FinishFault, read_finish
-from onfold.drawing import Drawing, Stroke, Word
-from onfold.geometry.path import moved
+from onfold.drawing import Drawing, Word, moved_strokes, moved_words
 from onfold.guide.pictures import FINER, bar_for, tape_below
 from onfold.guide.plan_edges import plan_edge, plan_fasten
 from onfold.guide.plan_fold import plan_fold
 from onfold.guide.plan_parts import plan_attach, plan_dart, plan_mark, plan_turn
 from onfold.guide.plan_sewn import Plan, plan_seam
 from onfold.guide.plan_worn import plan_worn
-from onfold.guide.scene import paint
-from onfold.guide.section_pictures import Sheet, panels_of, stacked
+from onfold.guide.scene import box_of_scene, paint
+from onfold.guide.section_pictures import Sheet, in_a_row, panels_of, stacked
+from onfold.guide.section_seams import Panel
 from onfold.guide.signs import LETTER
 from onfold.lettering import LEAD, width_of, wrapped
 from onfold.making.operation import MakingUp, Operation
@@ -32,8 +32,8 @@ WIDE, HIGH = 66.0 * FINER, 46.0 * FINER
 SECTION = 72.0
 """Drawing mm: how wide the section may be where it stands beside the plan."""
 _GAP, _FOOT = 7.0, 12.5
-_FLAT = 1.7
-"""A scene this much wider than high has its section below it, not beside it."""
+_LEAST_ROOM = 30.0
+"""Drawing mm: the least room a plan has across and up."""
 
 
 def draw_operation(pattern: Pattern, operation: Operation, units: Units, cloth: Cloth | None = None) -> Drawing | None:
@@ -43,20 +43,15 @@ def draw_operation(pattern: Pattern, operation: Operation, units: Units, cloth: 
     """
     finish = finish_of(pattern, operation, cloth)
     plan = _plan(pattern, operation, finish)
-    alone = operation.kind != "sew"
-    shown = operation.kind in ("sew", "finish", "fasten") and finish is not None
-    flat = plan is not None and _is_flat(plan)
-    panels = panels_of(finish, units, alone, WIDE / 2 - 2 if flat else SECTION) if shown and finish is not None else []
-    if plan is None and not panels:
-        return None
-    section = stacked(panels, 40.0) if panels else None
+    shown = finish if operation.kind in ("sew", "finish", "fasten") else None
+    panels, section, flat = _section(plan, shown, units, alone=operation.kind != "sew")
     parts = _composed(plan, section, flat, units)
     if parts is None:
         return None
     strokes, words, wide, high = parts
     said = [plan.caption] if plan is not None and plan.caption else []
     said += ["in section: " + ", then ".join(panel.shows for panel in panels)] if panels else []
-    said += [finish.text] if shown and finish is not None and finish.text else []
+    said += [shown.text] if shown is not None and shown.text else []
     title = f"{operation.name}: {'; '.join(said)}" if said else operation.name
     return Drawing(tuple(strokes), tuple(words), (-1.5, -1.5, wide + 1.5, high + 1.5), title)
 
@@ -106,12 +101,25 @@ def _plan(pattern: Pattern, operation: Operation, finish: Finish | None) -> Plan
     return make(pattern, operation) if make is not None else None
 
 
-def _is_flat(plan: Plan) -> bool:
-    """Return whether a plan is so much wider than high that its section stands below it."""
-    from onfold.guide.scene import box_of_scene
-
-    box = plan.window or box_of_scene(plan.scene)
-    return box is not None and (box[2] - box[0]) > _FLAT * (box[3] - box[1])
+def _section(
+    plan: Plan | None, finish: Finish | None, units: Units, alone: bool
+) -> tuple[list[Panel], Sheet | None, bool]:
+    """Return the stages in section, their sheet, and whether it stands below the plan: where that leaves it larger."""
+    panels = panels_of(finish, units, alone, SECTION) if finish is not None else []
+    if finish is None or not panels:
+        return [], None, False
+    beside = stacked(panels, 40.0)
+    box = (plan.window or box_of_scene(plan.scene)) if plan is not None else None
+    if box is None:
+        return panels, beside, False
+    low_panels = panels_of(finish, units, alone, min(SECTION, (WIDE - _GAP * (len(panels) - 1)) / len(panels)))
+    below = in_a_row(low_panels, _GAP)
+    across, up = max(box[2] - box[0], 1e-6), max(box[3] - box[1], 1e-6)
+    ratios = [
+        min(max(wide, _LEAST_ROOM) / across, max(high - _FOOT, _LEAST_ROOM) / up)
+        for wide, high in ((WIDE - beside[2] - _GAP, HIGH), (WIDE, HIGH - below[3] - _GAP))
+    ]
+    return (low_panels, below, True) if ratios[1] > ratios[0] else (panels, beside, False)
 
 
 def _composed(plan: Plan | None, section: Sheet | None, flat: bool, units: Units) -> Sheet | None:
@@ -123,7 +131,7 @@ def _composed(plan: Plan | None, section: Sheet | None, flat: bool, units: Units
         wide -= section[2] + _GAP
     if section is not None and flat:
         high -= section[3] + _GAP
-    drawn = _planned(plan, (max(wide, 30.0), max(high, 30.0)), units)
+    drawn = _planned(plan, (max(wide, _LEAST_ROOM), max(high, _LEAST_ROOM)), units)
     if drawn is None:
         return section
     if section is None:
@@ -140,8 +148,8 @@ def _composed(plan: Plan | None, section: Sheet | None, flat: bool, units: Units
 
 
 def _shifted(sheet: Sheet, dx: float, dy: float) -> Sheet:
-    strokes = [Stroke(moved(s.path, dx, dy), s.pen, s.layer, s.closed, s.filled, s.name) for s in sheet[0]]
-    words = [Word(w.text, (w.at[0] + dx, w.at[1] + dy), w.size, w.angle, w.anchor, w.layer, w.bold) for w in sheet[1]]
+    strokes = moved_strokes(sheet[0], dx, dy)
+    words = moved_words(sheet[1], dx, dy)
     return strokes, words, sheet[2], sheet[3]
 
 

@@ -6,8 +6,8 @@ from collections.abc import Callable
 
 import numpy as np
 
-from onfold.drawing import Drawing, Stroke, Word
-from onfold.geometry.path import line, moved, polyline
+from onfold.drawing import Drawing, Stroke, Word, moved_strokes
+from onfold.geometry.path import line, polyline
 from onfold.guide.scene import Area, Item, Line, paint
 from onfold.guide.section import PITCH, Board, Way
 from onfold.guide.section_pictures import Sheet
@@ -46,7 +46,7 @@ def draw_key() -> Drawing:
             middle = (rows - row - 0.5) * _ROW
             sample = draw()
             dx, dy = left + (_SAMPLE - sample[2]) / 2, middle - sample[3] / 2
-            strokes += [Stroke(moved(s.path, dx, dy), s.pen, s.layer, s.closed, s.filled, s.name) for s in sample[0]]
+            strokes += moved_strokes(sample[0], dx, dy)
             words.append(Word(said, (left + _SAMPLE + 2.5, middle - LETTER / 2), LETTER, layer="picture"))
     box = (-1.0, -1.0, sum(wide) + 1.0, rows * _ROW + 1.0)
     title = "Key to the pictures: right sides are plain, wrong sides hatched; " + ", ".join(
@@ -86,7 +86,7 @@ def _row_across() -> Sheet:
 
 def _on_board(board: Board) -> Sheet:
     left, low, right, high = board.box
-    strokes = [Stroke(moved(s.path, -left, -low), s.pen, s.layer, s.closed, s.filled, s.name) for s in board.strokes]
+    strokes = moved_strokes(board.strokes, -left, -low)
     return strokes, [], right - left, high - low
 
 

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from onfold.construction import Finish
 from onfold.guide.cut_cloth import Cut, Walk, ring_of, whole_walks
 from onfold.guide.laying_together import Laid, Lie, fit, parted, walks_of
-from onfold.guide.plan_sewn import Plan, leaves_of, off_edge, outward
+from onfold.guide.plan_sewn import Plan, leaves_of, long_window, off_edge, outward
 from onfold.guide.scene import Area, Box, Item, Line
 from onfold.guide.signs import Sign
 from onfold.making.operation import Operation
@@ -117,7 +117,8 @@ def _window_on(ring: Floats, walks: Sequence[Walk], depth: float) -> Box | None:
     reach = max(3.0 * depth, 0.3 * span, 4.0 * wide)
     all_low, all_high = ring.min(axis=0) - 1.0, ring.max(axis=0) + 1.0
     low, high = np.maximum(low - reach, all_low), np.minimum(high + reach, all_high)
-    return float(low[0]), float(low[1]), float(high[0]), float(high[1])
+    box = (float(low[0]), float(low[1]), float(high[0]), float(high[1]))
+    return long_window((np.array([low, high]),)) or box
 
 
 def plan_fasten(pattern: Pattern, operation: Operation, finish: Finish | None) -> Plan | None:
@@ -185,6 +186,8 @@ def _closing(walk: Walk, closes: str, finish: Finish | None) -> list[Item]:
         count = int(np.clip(round(walk.length / 80.0) + 1, 2, 12))
         at = walk.at(np.linspace(0.06, 0.94, count) * walk.length)
         return [Sign("button", (float(x), float(y))) for x, y in at.tolist()]
+    if closes == "none":
+        return []
     if closes == "tie":
         middle = walk.at([walk.length / 2])[0]
         side = inward[len(inward) // 2]

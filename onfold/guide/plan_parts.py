@@ -77,7 +77,8 @@ def plan_turn(pattern: Pattern, operation: Operation) -> Plan | None:
 
 def _is_tube(pattern: Pattern, piece: Piece) -> bool:
     """Return whether a seam of the pattern joins the piece to itself."""
-    return any({run.piece for side in seam.sides for run in side} == {piece.name} for seam in pattern.seams)
+    one = {(piece.name, "drawn")}
+    return any({(run.piece, run.copy) for side in seam.sides for run in side} == one for seam in pattern.seams)
 
 
 def _tube_of(pattern: Pattern, piece: Piece) -> tuple[float, float] | None:

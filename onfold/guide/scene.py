@@ -83,7 +83,7 @@ def paint(scene: Sequence[Item], room: tuple[float, float], window: Box | None =
     across, up = box[2] - box[0], box[3] - box[1]
     if max(across, up) < _LEAST or not math.isfinite(across + up):
         return None
-    ratio = min(room[0] / max(across, _LEAST), room[1] / max(up, _LEAST), _closest(room))
+    ratio = min(room[0] / max(across, _LEAST), room[1] / max(up, _LEAST), _largest(room))
     view = _View(box, ratio, window is not None)
     rings = [view.ring(item.ring) if isinstance(item, Area) else None for item in sound]
     lines = [view.lines(item.points) if isinstance(item, Line) else [] for item in sound]
@@ -109,7 +109,7 @@ def paint(scene: Sequence[Item], room: tuple[float, float], window: Box | None =
     return Painted(tuple(strokes), tuple(words), across * ratio, up * ratio, ratio)
 
 
-def _closest(room: tuple[float, float]) -> float:
+def _largest(room: tuple[float, float]) -> float:
     """Return the largest ratio a scene is drawn at: a piece of 2 cm fills the room, a smaller one does not."""
     return min(room) / 20.0
 

@@ -13,7 +13,7 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
-from onfold.drawing import PenName, Stroke, Word
+from onfold.drawing import Anchor, PenName, Stroke, Word
 from onfold.geometry.path import line, polyline
 from onfold.guide.scene import hatched
 from onfold.guide.signs import LETTER, arrowhead
@@ -157,14 +157,14 @@ class Board:
                 self.strokes.append(arrowhead((x, y), (-sign, 0.0), 2.0))
         wide = width_of(said, LETTER)
         above = y + 1.3 if y > max(reach) - 1e-9 else y - 1.3 - LETTER
-        self.say(said, ((low + high) / 2, above), "middle") if wide < high - low + 14.0 else self.say(
-            said, (high + 4.2, y - LETTER / 2), "start"
-        )
+        if wide < high - low + 14.0:
+            self.say(said, ((low + high) / 2, above), "middle")
+        else:
+            self.say(said, (high + 4.2, y - LETTER / 2))
 
-    def say(self, said: str, at: Point, anchor: str = "start") -> None:
+    def say(self, said: str, at: Point, anchor: Anchor = "start") -> None:
         """Set a word."""
-        where = {"start": "start", "middle": "middle", "end": "end"}[anchor]
-        self.words.append(Word(said, at, LETTER, anchor=where, layer="picture"))  # type: ignore[arg-type]
+        self.words.append(Word(said, at, LETTER, anchor=anchor, layer="picture"))
 
     def _line(self, a: Point | Floats, b: Point | Floats, pen: PenName, name: str = "") -> None:
         self.strokes.append(

@@ -6,8 +6,7 @@ from collections.abc import Callable
 from typing import Literal
 
 from onfold.construction import Finish
-from onfold.drawing import Stroke, Word
-from onfold.geometry.path import moved
+from onfold.drawing import Stroke, Word, moved_strokes, moved_words
 from onfold.guide.facts import say_small
 from onfold.guide.section_edges import EDGES
 from onfold.guide.section_seams import SEAMS, Panel, Scale
@@ -65,15 +64,25 @@ def stacked(panels: list[Panel], wide: float) -> Sheet:
         words.append(Word(panel.shows, (0.0, y), LETTER, layer="picture"))
         y -= LEAD + 1.0
         dx, dy = (across - (right - left)) / 2 - left, y - high
-        strokes += [
-            Stroke(moved(s.path, dx, dy), s.pen, s.layer, s.closed, s.filled, s.name) for s in panel.board.strokes
-        ]
-        words += [
-            Word(w.text, (w.at[0] + dx, w.at[1] + dy), w.size, w.angle, w.anchor, w.layer, w.bold)
-            for w in panel.board.words
-        ]
+        strokes += moved_strokes(panel.board.strokes, dx, dy)
+        words += moved_words(panel.board.words, dx, dy)
         y -= (high - low) + 5.0
     high = -y - 5.0
-    lifted = [Stroke(moved(s.path, 0.0, high), s.pen, s.layer, s.closed, s.filled, s.name) for s in strokes]
-    set_words = [Word(w.text, (w.at[0], w.at[1] + high), w.size, w.angle, w.anchor, w.layer, w.bold) for w in words]
+    lifted = moved_strokes(strokes, 0.0, high)
+    set_words = moved_words(words, 0.0, high)
     return lifted, set_words, across, high
+
+
+def in_a_row(panels: list[Panel], gap: float) -> Sheet:
+    """Return the panels beside one another, their tops level, as one sheet."""
+    sheets = [stacked([panel], 0.0) for panel in panels]
+    high = max((sheet[3] for sheet in sheets), default=0.0)
+    strokes: list[Stroke] = []
+    words: list[Word] = []
+    x = 0.0
+    for own_strokes, own_words, wide, tall in sheets:
+        dy = high - tall
+        strokes += moved_strokes(own_strokes, x, dy)
+        words += moved_words(own_words, x, dy)
+        x += wide + gap
+    return strokes, words, max(x - gap, 0.0), high

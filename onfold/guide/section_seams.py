@@ -7,11 +7,14 @@ opened. All panels of one picture share the scale `k`, drawing mm for each mm of
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
-from onfold.construction import Finish, Row
+import numpy as np
+
+from onfold.construction import Finish
+from onfold.drawing import Stroke
+from onfold.geometry.path import polyline
 from onfold.guide.section import PITCH, THICK, Board, Way
-from onfold.guide.signs import LETTER
 
 Say = Callable[[float], str]
 _HALF = PITCH / 2
@@ -196,8 +199,6 @@ def bind_edge(board: Board, side: float, edge: float, binding: float, y: float) 
 
 
 def _row_alone(finish: Finish) -> Finish:
-    from dataclasses import replace
-
     return replace(finish, rows=finish.rows[:1], trims=())
 
 
@@ -211,13 +212,13 @@ def lapped_zip(scale: Scale, finish: Finish) -> list[Panel]:
     tape = Way((-lap.from_net * k - 7.0, deep - 2 * PITCH), 0.0).go(lap.from_net * k + inner + 7.0 + 9.0)
     drop = _under_step(scale, -deep)
     below = drop.go(1.5 - inner - _HALF).bend(180.0, _HALF).go(min(width * k, 22.0))
-    board.strokes += _tape_of_zip(tape)
+    board.strokes.append(Stroke(polyline(tape.line), "new", "picture", name="zip tape"))
     board.ribbon(below, -1.0, (False, True))
     run = Way((-max(width * k, lap.from_net * k + 8.0) - scale.body * 0.6, 0.0), 0.0)
     start = run.points[0][0]
     run.go(-start - _HALF).bend(-180.0, _HALF).go(width * k - _HALF)
     board.ribbon(run, 1.0, (False, True))
-    _teeth(board, inner - 2.6, deep - 1.5 * PITCH)
+    board.strokes.append(_teeth(inner - 2.6, deep - 1.5 * PITCH))
     board.stitch(inner + 2.4, deep, deep - 2 * PITCH, under.stitch)
     board.stitch(-lap.from_net * k, 0.0, deep - 2 * PITCH, lap.stitch)
     top = THICK / 2
@@ -227,23 +228,11 @@ def lapped_zip(scale: Scale, finish: Finish) -> list[Panel]:
     return [Panel("lapped over the zip", board)]
 
 
-def _tape_of_zip(way: Way) -> list:  # type: ignore[type-arg]
-    from onfold.drawing import Stroke
-    from onfold.geometry.path import polyline
-
-    return [Stroke(polyline(way.line), "new", "picture", name="zip tape")]
-
-
-def _teeth(board: Board, x: float, y: float) -> None:
-    import numpy as np
-
-    from onfold.drawing import Stroke
-    from onfold.geometry.path import polyline
-
-    ring = np.array(
-        [(x - 1.7, y - 1.4), (x + 1.7, y - 1.4), (x + 1.7, y + 1.4), (x - 1.7, y + 1.4), (x - 1.7, y - 1.4)]
-    )
-    board.strokes.append(Stroke(polyline(ring), "fill", "picture", closed=True, filled=True, name="zip teeth"))
+def _teeth(x: float, y: float) -> Stroke:
+    """Return the teeth of a zip, cut across."""
+    wide, high = 1.7, 1.4
+    ring = np.array([(x - wide, y - high), (x + wide, y - high), (x + wide, y + high), (x - wide, y + high)])
+    return Stroke(polyline(ring), "fill", "picture", closed=True, filled=True, name="zip teeth")
 
 
 SEAMS: dict[str, Callable[[Scale, Finish], list[Panel]]] = {
@@ -255,4 +244,3 @@ SEAMS: dict[str, Callable[[Scale, Finish], list[Panel]]] = {
     "bound": bound,
     "lapped zip": lapped_zip,
 }
-__all__ = ["LETTER", "SEAMS", "Panel", "Row", "Scale"]
