@@ -171,6 +171,8 @@ def test_operations_are_told_in_order_with_picture_reason_time_and_bars() -> Non
         "Also sound: Later.",
         "10 min",
         "in the round",
+        "On: front, back",
+        "On: all pieces",
     ):
         assert said in read.text
     assert all(act.says in read.text for each in making.operations for act in each.acts)

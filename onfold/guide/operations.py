@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from onfold.drawing import Drawing
+from onfold.guide.cut_cloth import pieces_of
 from onfold.guide.facts import Doing, Entry, GuideFacts, Part
 from onfold.guide.picture_key import draw_key
 from onfold.making.operation import MakingUp, Operation, OtherOrder
@@ -42,7 +43,9 @@ def operation_parts(
         return []
     others = {other.operation: other for other in making.others}
     entries = tuple(
-        _entry(at + 1, each, facts, pictures.get(each.name), (times or {}).get(each.name), others.get(each.name))
+        _entry(
+            at + 1, each, pattern, facts, pictures.get(each.name), (times or {}).get(each.name), others.get(each.name)
+        )
         for at, each in enumerate(making.operations)
     )
     parts = [Part("text", "Making up", lines=_MEANS), _glance(entries, _whole_time(making, times))]
@@ -70,6 +73,7 @@ def _glance(entries: tuple[Entry, ...], whole: str) -> Part:
 def _entry(
     number: int,
     operation: Operation,
+    pattern: Pattern,
     facts: GuideFacts,
     drawing: Drawing | None,
     minutes: float | None,
@@ -83,6 +87,7 @@ def _entry(
         acts=tuple(Doing(act.says, act.no_way_back) for act in operation.acts),
         state=_STATES.get(operation.state, ""),
         often=f"{operation.times} times" if operation.times > 2 else "twice" if operation.times == 2 else "",
+        on=_on(pattern, operation),
         why=operation.why,
         first=", ".join(operation.tried),
         time=say_minutes(minutes) if minutes is not None else "",
@@ -90,6 +95,12 @@ def _entry(
         alt=drawing.title if drawn and drawing is not None else "",
         other=_tell_other(other) if other is not None else (),
     )
+
+
+def _on(pattern: Pattern, operation: Operation) -> str:
+    """Return the pieces an operation works on, `all pieces` where it is every one of several."""
+    names = [piece.name for piece in pieces_of(pattern, operation)]
+    return "all pieces" if len(names) > 2 and len(names) == len(pattern.pieces) else ", ".join(names)
 
 
 def _tell_other(other: OtherOrder) -> tuple[str, ...]:

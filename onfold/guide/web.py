@@ -193,6 +193,8 @@ def _operation(sheet: _Sheet, entry: Entry) -> str:
     head = f'<span class="number">{entry.number}</span> {safe(_upper(entry.name))}'
     head += f" <small>{safe(_upper(aside))}</small>" if aside else ""
     words = [tag("h3", head)]
+    if entry.on:
+        words.append(tag("p", safe(f"On: {entry.on}"), class_="small"))
     if entry.why:
         words.append(tag("p", tag("b", "Why here: "), measured(entry.why), class_="why"))
     if entry.first:
