@@ -63,8 +63,8 @@ class Entry:
     """One operation as it is printed.
 
     `state` says how the edges lie when it is done, `often` how often it is done, `on` which pieces it works on, `first`
-    what had to stand before it, `time` how long it takes. `picture` names its picture in `GuideFacts.pictures`, `alt` is
-    what stands for that in words. `other` tells of another sound order.
+    what had to stand before it, `time` how long it takes. `picture` names its picture in `GuideFacts.pictures`; `alt`
+    stands for that in words. `other` tells of another sound order.
     """
 
     number: int
