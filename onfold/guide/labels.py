@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from onfold.guide.facts import Card, GuideFacts, Part
-from onfold.guide.order import cutting_order, how_cut
+from onfold.making.cutting import cutting_order, how_cut
 from onfold.pattern import Pattern, Piece
 
 MOST_ALIKE = 8
