@@ -67,7 +67,7 @@ def piece(
         bend = (bends or {}).get(edge, 0.0)
         path = bend if isinstance(bend, Path) else curve(start, end, bend) if bend else line(start, end)
         parent = edge.rsplit(".", 1)[0] if "." in edge else None
-        said = "" if edge == fold else "dart" if " leg" in edge else finishes.get(parent or edge, "")
+        said = "" if edge == fold else "dart" if edge.startswith("dart ") else finishes.get(parent or edge, "")
         width = allowance(said) if said not in ("", "dart") else 0.0
         edges.append(Edge(edge, path, parent, fold=edge == fold, allowance=width, finish=said))
     xs, ys = [x for _, (x, _) in corners], [y for _, (_, y) in corners]

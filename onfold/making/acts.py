@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterable, Mapping
 
 from onfold.construction import Finish, FinishFault, Row, Trim, read_finish, settled
 from onfold.making.hands import Hands
-from onfold.making.jobs import Job
+from onfold.making.job import Job
 from onfold.making.operation import Act, SewnRow
 from onfold.making.parts_acts import (
     attach_acts,

@@ -97,14 +97,14 @@ def twin(run: Run) -> Run:
 def sewings(pattern: Pattern, seam: Seam) -> tuple[tuple[tuple[Leaf, ...], tuple[Leaf, ...]], ...]:
     """Return both sides of a seam as walked edges, once, or twice where its mirror twin is sewn too.
 
-    Empty where an edge is not there. A seam of one edge of a piece to another of the same copy is walked so that it
-    closes without a twist, however it is written: no maker sews a tube with a twist in it.
+    Empty where an edge is not there, or is sewn to itself. A seam of one edge of a piece to another of the same copy is
+    walked so that it closes without a twist, however it is written: no maker sews a tube with a twist in it.
     """
     found = []
     for turned in (False, True) if seam.twice else (False,):
         sides = [[twin(run) for run in side] if turned else list(side) for side in seam.sides]
         first, second = (walked(pattern, side) for side in sides)
-        if not first or not second:
+        if not first or not second or {each.key for each in first} & {each.key for each in second}:
             return ()
         found.append((first, _untwisted(first, second, seam)))
     return tuple(found)
@@ -113,9 +113,19 @@ def sewings(pattern: Pattern, seam: Seam) -> tuple[tuple[tuple[Leaf, ...], tuple
 def _untwisted(first: tuple[Leaf, ...], second: tuple[Leaf, ...], seam: Seam) -> tuple[Leaf, ...]:
     own = {(each.piece, each.copy) for each in (*first, *second)}
     alike = {run.reversed for side in seam.sides for run in side}
-    if len(own) > 1 or len(alike) > 1 or {each.key for each in first} == {each.key for each in second}:
+    if len(own) > 1 or len(alike) > 1:
         return second
     return backwards(second)
+
+
+def in_seams(pattern: Pattern) -> set[tuple[str, str, str]]:
+    """Return every edge that some seam names, whether or not that seam can be sewn."""
+    found: set[tuple[str, str, str]] = set()
+    for seam in pattern.seams:
+        for run in (run for side in seam.sides for run in side):
+            for each in (run, twin(run)) if seam.twice else (run,):
+                found |= {leaf.key for leaf in walked(pattern, (each,)) or ()}
+    return found
 
 
 def backwards(leaves: Sequence[Leaf]) -> tuple[Leaf, ...]:

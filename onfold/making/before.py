@@ -11,10 +11,14 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from onfold.geometry.path import nearest
-from onfold.making.assembly import Corner, Leaf, Ways, copies_of
-from onfold.making.jobs import NEAR_FOLD, Job
+from onfold.making.assembly import Leaf, Ways, copies_of
+from onfold.making.job import Job
 from onfold.making.operation import Before
+from onfold.making.parts import closing_seam, layered, shut_all_round
 from onfold.pattern import Pattern
+
+NEAR_FOLD = 1.0
+"""mm from a fold line within which a mark stands on it."""
 
 
 @dataclass(frozen=True)
@@ -39,6 +43,7 @@ def demands(pattern: Pattern, jobs: Sequence[Job], after: Mapping[str, frozenset
         *_fastenings(jobs),
         *_folds(jobs),
         *_layers(jobs),
+        *_turning_out(pattern, jobs),
         *_hems(jobs),
     ]
     names = {job.name for job in jobs}
@@ -65,10 +70,6 @@ def crossed_hems(jobs: Sequence[Job]) -> list[Ring]:
     """Return every hem, whether or not it comes round, with the works it crosses."""
     ways = Ways(link for job in jobs for link in job.links)
     return [Ring(job, _around(walk, job, ways)) for job in jobs if job.part == "hem" for walk in job.walks]
-
-
-def _corners(job: Job) -> frozenset[Corner]:
-    return frozenset(corner for walk in job.walks for each in walk for corner in (each.a, each.b))
 
 
 def _closes(walk: tuple[Leaf, ...], job: Job, ways: Ways) -> bool:
@@ -100,9 +101,10 @@ def _crossings(job: Job, ways: Ways, after: frozenset[str]) -> Iterable[Before]:
 
 def _tubes(jobs: Sequence[Job]) -> Iterable[Before]:
     """A tube or a part sewn round is closed before it is turned, and turned before it is set in."""
-    for turn in (job for job in jobs if job.kind == "turn"):
+    for turn in (job for job in jobs if job.part in ("tube", "part")):
         for job in jobs:
-            if job.kind == "sew" and set(job.pieces) == set(turn.pieces):
+            closes = job.kind == "sew" and set(job.pieces) <= set(turn.pieces)
+            if closes or (job.part == "ends" and job.pieces == turn.pieces):
                 yield Before(job.name, turn.name, "It is closed before it can be turned right side out.")
             elif job.kind in ("sew", "attach", "finish") and set(turn.pieces) & set(job.pieces):
                 yield Before(turn.name, job.name, "It is turned right side out before it is set in.")
@@ -117,7 +119,7 @@ def _straps(pattern: Pattern, jobs: Sequence[Job]) -> Iterable[Before]:
                     strap.name, job.name, "The strap's end lies inside, so it is in before the fold is turned."
                 )
             if job.kind == "finish" and job.part != "hem" and _on_edge(pattern, strap, job):
-                if encloses_end(job.finish):
+                if job.part == "ends" or encloses_end(job.finish):
                     yield Before(strap.name, job.name, "The strap's end is caught in the finished edge.")
                 else:
                     yield Before(job.name, strap.name, "The edge is neatened before the strap is sewn over it.")
@@ -129,33 +131,33 @@ def encloses_end(finish: str) -> bool:
 
 
 def _on_fold_line(strap: Job, fold: Job) -> bool:
-    if strap.mark is None or fold.fold is None or strap.pieces[-1] != fold.fold.piece.name:
+    if fold.fold is None or strap.pieces[-1] != fold.fold.piece.name:
         return False
-    return nearest(fold.fold.line.path, strap.mark.at).distance <= NEAR_FOLD
+    return any(nearest(fold.fold.line.path, mark.at).distance <= NEAR_FOLD for mark in strap.marks)
 
 
 def _on_edge(pattern: Pattern, strap: Job, job: Job) -> bool:
     piece = pattern.piece(strap.pieces[-1])
-    if piece is None or strap.mark is None or piece.name not in job.pieces:
+    if piece is None or piece.name not in job.pieces:
         return False
     names = {each.edge for walk in job.walks for each in walk if each.piece == piece.name}
     edges = [edge for edge in piece.edges if edge.name in names]
-    return any(nearest(edge.path, strap.mark.at).distance <= NEAR_FOLD for edge in edges)
+    return any(nearest(edge.path, mark.at).distance <= NEAR_FOLD for edge in edges for mark in strap.marks)
 
 
 def _fastenings(jobs: Sequence[Job]) -> Iterable[Before]:
     """A zip follows the seam it goes on from, and stands before whatever encloses its ends."""
     for job in (each for each in jobs if each.kind == "fasten"):
-        corners = _corners(job)
+        corners = job.corners
         for other in jobs:
             if other is job or other.kind not in ("sew", "finish"):
                 continue
             if other.kind == "sew" and _goes_on(job, other):
                 yield Before(other.name, job.name, f"The {job.name} is the open end of the {other.name}.")
             elif job.part != "zip":
-                if other.part != "hem" or corners & _corners(other):
+                if other.part != "hem" or corners & other.corners:
                     yield Before(other.name, job.name, f"Closed at the last, when the {other.name} is done.")
-            elif other.part != "hem" and corners & _corners(other):
+            elif other.part != "hem" and corners & other.corners:
                 yield Before(job.name, other.name, f"The ends of the zip are enclosed by the {other.name}.")
         for other in jobs:
             if job.part == "zip" and other.kind == "fold" and other.part != "vent":
@@ -166,7 +168,7 @@ def _fastenings(jobs: Sequence[Job]) -> Iterable[Before]:
 
 def _goes_on(opening: Job, seam: Job) -> bool:
     """Return whether a seam joins the two edges that go on from the opening's."""
-    own = _corners(opening)
+    own = opening.corners
     touched = [{corner for each in walk for corner in (each.a, each.b)} & own for walk in seam.walks]
     joins_copies = len({(each.piece, each.copy) for walk in opening.walks for each in walk}) > 1
     return joins_copies and sum(1 for each in touched if each) >= 2 and set(seam.pieces) <= set(opening.pieces)
@@ -208,7 +210,7 @@ def _near(job: Job, other: Job) -> bool:
         for corner in [(piece.name, copy, at), (piece.name, copy, (at + 1) % len(piece.edges))]
         if each
     }
-    return bool(own & _corners(other))
+    return bool(own & other.corners)
 
 
 def _beyond_is_caught(job: Job, seam: Job) -> bool:
@@ -222,8 +224,8 @@ def _beyond_is_caught(job: Job, seam: Job) -> bool:
 
 def _near_line(job: Job, seam: Job) -> bool:
     assert job.fold is not None
-    held = _corners(job)
-    return bool(held & _corners(seam))
+    held = job.corners
+    return bool(held & seam.corners)
 
 
 def _layers(jobs: Sequence[Job]) -> Iterable[Before]:
@@ -240,12 +242,29 @@ def _layers(jobs: Sequence[Job]) -> Iterable[Before]:
             yield Before(inner.name, outer.name, f"The {outer.name} covers the {inner.name}.")
 
 
+def _turning_out(pattern: Pattern, jobs: Sequence[Job]) -> Iterable[Before]:
+    """Layers joined in several rounds are turned out before what closes them: the sides, or a gap in the lining."""
+    seams = [job for job in jobs if job.kind == "sew"]
+    between = layered(pattern, seams)
+    for turn in (job for job in jobs if job.part == "out"):
+        if not shut_all_round(pattern, between, seams):
+            for job in between:
+                yield Before(job.name, turn.name, f"The {job.name} is sewn from the wrong side.")
+            continue
+        last = closing_seam(pattern, between, seams)
+        for job in seams:
+            if job.name == last:
+                yield Before(turn.name, last, "It is turned out through this opening, which is closed last.")
+            else:
+                yield Before(job.name, turn.name, f"Once it is turned out, the {job.name} cannot be reached.")
+
+
 def _hems(jobs: Sequence[Job]) -> Iterable[Before]:
     """The garment hangs from everything above its hem; buttons on an edge that the hem ends wait for it."""
     for hem in (job for job in jobs if job.part == "hem"):
         for job in jobs:
             if job.part in ("hem", "vent") or job.kind == "turn":
                 continue
-            if job.kind == "fasten" and job.part != "zip" and _corners(job) & _corners(hem):
+            if job.kind == "fasten" and job.part != "zip" and job.corners & hem.corners:
                 continue
             yield Before(job.name, hem.name, "The hem comes last: the garment hangs from everything above it.")

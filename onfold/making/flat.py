@@ -10,8 +10,9 @@ from dataclasses import dataclass
 
 from onfold.cloth import Cloth
 from onfold.making.before import Ring, crossed_hems, rings
-from onfold.making.jobs import Job
+from onfold.making.job import Job
 from onfold.making.operation import OtherOrder
+from onfold.making.parts import layered, shut_all_round
 from onfold.pattern import Pattern
 
 EASED = 10.0
@@ -101,14 +102,12 @@ def _edge_round(job: Job, last: set[str]) -> OtherOrder:
 
 def _between_layers(pattern: Pattern, jobs: Sequence[Job], found: Sequence[Ring]) -> frozenset[str]:
     """Return the rounds between two layers that must be worked flat: joined in a second round, they could not be
-    turned out. The first single round, the neck, is left.
+    turned out. The first single round, the neck, is left; layers shut all round are turned out through a gap.
     """
-    materials = {piece.name: piece.material for piece in pattern.pieces}
-    between = [
-        job for job in jobs if job.kind == "sew" and len({materials.get(piece, "main") for piece in job.pieces}) > 1
-    ]
-    round_about = [job for job in between if any(ring.job.name == job.name for ring in found)]
-    if sum(job.times for job in round_about) < 2:
+    seams = [job for job in jobs if job.kind == "sew"]
+    between = layered(pattern, seams)
+    if shut_all_round(pattern, between, seams):
         return frozenset()
+    round_about = [job for job in between if any(ring.job.name == job.name for ring in found)]
     single = [job for job in round_about if job.times == 1]
     return frozenset(job.name for job in round_about if job not in single[:1])

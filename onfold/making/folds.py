@@ -56,7 +56,8 @@ def folds_of(pattern: Pattern, piece: Piece) -> Iterable[Fold]:
             continue
         held = [n for n in loose if _is_facing(piece, n)]
         partners = [n for n in _at_ends(piece, inner, beyond) if _is_facing(piece, n) and n not in sewn]
-        rest = tuple(n for n in loose if n not in held)
+        # an edge without a finish is caught in the seam it comes to lie on, and not by the fold
+        rest = tuple(n for n in loose if n not in held and piece.edges[n].finish)
         yield Fold(inner.name, "facing", piece, inner, (*partners, *held), rest, (), beyond)
 
 

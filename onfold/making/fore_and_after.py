@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from onfold.making.cutting import cut_pieces, mark_pieces, prepare_cloth
+from onfold.making.fastenings import USUAL_BUTTON, buttonhole_length
 from onfold.making.hands import Hands
-from onfold.making.jobs import Job
+from onfold.making.job import Job
 from onfold.making.operation import Act, Operation, SewnRow
 from onfold.making.stays import say_stay
 from onfold.making.trials import Trial
@@ -15,6 +16,8 @@ from onfold.pattern import Pattern
 FLARED = 1.25
 """Of the hip's girth: from here a hem is flared, and drops where its cloth hangs off the thread [C]."""
 
+SCRAP_ROW = 150.0
+"""mm of row on a scrap: 15 cm, or 6 in [C]."""
 WHY_TRIED = "What cannot be undone is tried on a scrap of this cloth first."
 READ_IN_ORDER = (
     "On the body, in the day's shoes and underwear. Look in this order: balance and grain; shoulder and neck, or the "
@@ -40,14 +43,21 @@ def trial_operations(trials: Sequence[Trial]) -> list[Operation]:
     if known:
         said = f"The ticket holds {_listed([each.name for each in known])}: see on a scrap that this bolt agrees."
         found.append(Operation(name_of(known[0], known), "trial", (Act("test", said),), why=WHY_TRIED))
-    for each in trials:
-        if not each.known:
-            acts = (
-                *(Act("test", said) for said in each.do),
-                Act("test", f"Note {each.reads[:1].lower()}{each.reads[1:]}"),
-            )
-            found.append(Operation(name_of(each, known), "trial", acts, why=WHY_TRIED))
-    return found
+    open_ = [each for each in trials if not each.known]
+    return [*found, *(Operation(name_of(each, known), "trial", _trial_acts(each), why=WHY_TRIED) for each in open_)]
+
+
+def _trial_acts(trial: Trial) -> tuple[Act, ...]:
+    """Return a trial's acts; its first one works the scrap as the garment will be worked."""
+    note = Act("test", f"Note {trial.reads[:1].lower()}{trial.reads[1:]}")
+    first = Act("test", trial.do[0])
+    if trial.name.startswith("sewing: "):
+        first = Act("sew", trial.do[0], SewnRow(trial.name.rpartition(", ")[2], SCRAP_ROW, 0.0))
+    elif "trim" in trial.guards and "turn" not in trial.guards:
+        first = Act("sew", trial.do[0])
+    elif "buttonhole" in trial.guards:
+        first = Act("buttonhole", trial.do[0], SewnRow("buttonhole", 2.0 * buttonhole_length(USUAL_BUTTON), 0.0))
+    return (first, *(Act("test", said) for said in trial.do[1:]), note)
 
 
 def name_of(trial: Trial, known: Sequence[Trial]) -> str:

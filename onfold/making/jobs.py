@@ -8,83 +8,47 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable
-from dataclasses import dataclass, replace
-from typing import Literal
+from dataclasses import replace
+from itertools import pairwise
 
 from onfold.construction import FinishFault, is_hem, read_finish
 from onfold.making.assembly import (
     Leaf,
     Link,
+    Ways,
     copies_of,
     corner,
     darts_of,
     edge_of,
+    in_seams,
     leaf,
     leaves_of,
     links_of,
     sewings,
 )
 from onfold.making.folds import Fold, folds_of
-from onfold.making.operation import OperationKind
+from onfold.making.job import Job, Part
+from onfold.making.parts import closed_parts, is_tube, straps_of, turn_of, turned_out
 from onfold.making.runs_on import chained
-from onfold.pattern import Mark, Opening, Pattern, Piece, Run, Seam
-
-Part = Literal[
-    "dart", "seam", "tube", "part", "strap", "facing", "band", "vent", "ends", "zip", "buttons", "tie", "hem", "edge"
-]
-"""What a job is about, where its kind of operation does not tell."""
-
-NEAR_FOLD = 1.0
-"""mm from a fold line within which a mark stands on it."""
-
-
-@dataclass(frozen=True)
-class Job:
-    """One thing to do. `walks` are the chains of edges it goes along, all copies; `links` the corners it joins.
-
-    `sides` are the same as runs, of one twin where `times` is 2. `finish` is the construction in the maker's words.
-    """
-
-    name: str
-    kind: OperationKind
-    part: Part
-    pieces: tuple[str, ...]
-    sides: tuple[tuple[Run, ...], ...] = ()
-    walks: tuple[tuple[Leaf, ...], ...] = ()
-    links: tuple[Link, ...] = ()
-    times: int = 1
-    finish: str = ""
-    seam: Seam | None = None
-    opening: Opening | None = None
-    fold: Fold | None = None
-    mark: Mark | None = None
-
-    def touches(self, piece: str) -> bool:
-        """Return whether this piece is worked on."""
-        return piece in self.pieces
-
-    @property
-    def leaves(self) -> frozenset[tuple[str, str, str]]:
-        """Return the edges it works on."""
-        return frozenset(each.key for walk in self.walks for each in walk)
+from onfold.pattern import Pattern, Piece, Run
 
 
 def jobs_of(pattern: Pattern) -> tuple[tuple[Job, ...], tuple[str, ...]]:
     """Return all jobs in the draft's order, each with a name of its own, and what had to be left out and why."""
     left: list[str] = []
     darts = [job for piece in pattern.pieces for job in _darts(piece)]
-    seams = list(_seams(pattern, left))
-    tubes = [piece for piece in pattern.pieces if _is_tube(pattern, piece)]
-    turns = [*(_turn(piece) for piece in tubes), *_closed_parts(pattern, seams)]
-    straps = list(_straps(pattern, tubes))
+    seams = _that_meet([*_seams(pattern, left)], darts, left)
+    tubes = [piece for piece in pattern.pieces if is_tube(pattern, piece)]
+    turns = [*(turn_of(piece) for piece in tubes), *closed_parts(pattern, seams)]
+    straps = list(straps_of(pattern, tubes))
     fastenings = list(_fastenings(pattern, left))
     folds = [fold for piece in pattern.pieces if piece not in tubes for fold in folds_of(pattern, piece)]
     folded = [job for fold in folds for job in _fold_jobs(pattern, fold)]
     first = [*darts, *seams, *turns, *straps, *fastenings, *folded]
-    done = {key for job in first for key in job.leaves}
+    done = {key for job in first for key in job.leaves} | in_seams(pattern)
     done |= {each.key for piece in tubes for copy in copies_of(piece) for each in leaves_of(piece, copy)}
     edges = _free_edges(pattern, done, [link for job in first for link in job.links])
-    return _named([*first, *edges]), tuple(left)
+    return _named([*first, *edges, *turned_out(pattern, seams)]), tuple(left)
 
 
 def _named(jobs: Iterable[Job]) -> tuple[Job, ...]:
@@ -125,7 +89,7 @@ def _seams(pattern: Pattern, left: list[str]) -> Iterable[Job]:
     for seam in pattern.seams:
         pairs = sewings(pattern, seam)
         if not pairs:
-            left.append(f"The {seam.name} names an edge that is not there, or lies on a fold: it is left out.")
+            left.append(f"The {seam.name} names an edge that is not there, on a fold or its own partner: left out.")
             continue
         links = tuple(link for first, second in pairs for link in links_of(first, second, seam.name))
         walks = tuple(walk for pair in pairs for walk in pair)
@@ -144,66 +108,25 @@ def _seams(pattern: Pattern, left: list[str]) -> Iterable[Job]:
         )
 
 
+def _that_meet(seams: list[Job], darts: list[Job], left: list[str]) -> list[Job]:
+    """Return the seams without those whose neighbouring edges no other work ever brings together."""
+    ways = Ways(link for job in [*seams, *darts] for link in job.links)
+    kept = []
+    for job in seams:
+        without = frozenset({job.name})
+        pairs = [(a.b, b.a) for walk in job.walks for a, b in pairwise(walk)]
+        if any(ways.between(a, b, without) is None for a, b in pairs):
+            left.append(f"Neighbouring edges of the {job.name} never meet: look how they are walked. It is left out.")
+        else:
+            kept.append(job)
+    return kept
+
+
 def _alike(pattern: Pattern, pieces: tuple[str, ...]) -> int:
     """Return how often a seam within pieces that are cut several times alike is sewn."""
     found = [piece for name in pieces if (piece := pattern.piece(name)) is not None]
     singly = [piece.cut for piece in found if not piece.on_fold and not piece.mirrored_pair]
     return max(1, min(singly)) if len(singly) == len(found) and singly else 1
-
-
-def _is_tube(pattern: Pattern, piece: Piece) -> bool:
-    """Return whether a piece is sewn to itself along a fold line and in no other seam: a strap, a tie, a loop."""
-    mine = [seam for seam in pattern.seams if any(run.piece == piece.name for side in seam.sides for run in side)]
-    if len(mine) != 1 or not any(each.kind == "fold line" for each in piece.inner):
-        return False
-    return {run.piece for side in mine[0].sides for run in side} == {piece.name} and not piece.on_fold
-
-
-def _turn(piece: Piece) -> Job:
-    return Job(f"turn the {piece.name}", "turn", "tube", (piece.name,), times=max(1, piece.cut))
-
-
-def _closed_parts(pattern: Pattern, seams: list[Job]) -> Iterable[Job]:
-    """Return the turning of parts sewn round on all sides but one: collars, cuffs, flaps, belts."""
-    for job in seams:
-        pieces = [piece for name in job.pieces if (piece := pattern.piece(name)) is not None]
-        if len(pieces) == 2 and _round_but_one(pattern, job):
-            yield Job(f"turn the {_part_name(pieces)}", "turn", "part", job.pieces)
-
-
-def _round_but_one(pattern: Pattern, job: Job) -> bool:
-    """Return whether a seam goes round both its pieces and leaves one run of edges open, which other seams take."""
-    taken = {key for seam in pattern.seams if seam is not job.seam for key in _keys(pattern, seam)}
-    for name in job.pieces:
-        piece = pattern.piece(name)
-        if piece is None:
-            return False
-        own = [each for copy in copies_of(piece) for each in leaves_of(piece, copy)]
-        rest = [each.key for each in own if each.key not in job.leaves]
-        sewn = sum(each.length for each in own if each.key in job.leaves)
-        if sewn <= 0.5 * sum(each.length for each in own) or any(key not in taken for key in rest):
-            return False
-    return True
-
-
-def _keys(pattern: Pattern, seam: Seam) -> set[tuple[str, str, str]]:
-    return {each.key for pair in sewings(pattern, seam) for side in pair for each in side}
-
-
-def _part_name(pieces: list[Piece]) -> str:
-    words = [piece.name.split() for piece in pieces]
-    shared = [word for word in words[0] if word in words[1]]
-    return " ".join(shared) or pieces[0].name
-
-
-def _straps(pattern: Pattern, tubes: list[Piece]) -> Iterable[Job]:
-    """Return the setting of each strap to its marks, one job an end, in the marks' order."""
-    marks = [(piece, mark) for piece in pattern.pieces for mark in piece.marks if mark.kind in ("strap", "tie", "loop")]
-    for tube in tubes:
-        own = [each for each in marks if each[1].name.startswith(tube.name)]
-        for piece, mark in own or (marks if len(tubes) == 1 else []):
-            pieces = (tube.name, piece.name)
-            yield Job(f"set {mark.name}", "attach", "strap", pieces, mark=mark, times=max(1, tube.cut))
 
 
 def _fastenings(pattern: Pattern, left: list[str]) -> Iterable[Job]:

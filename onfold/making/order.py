@@ -20,13 +20,15 @@ from onfold.making.before import demands
 from onfold.making.flat import Flat, worked_flat
 from onfold.making.fore_and_after import after_sewing, before_sewing, tack_and_try
 from onfold.making.hands import Hands
-from onfold.making.jobs import Job, jobs_of
+from onfold.making.job import Job
+from onfold.making.jobs import jobs_of
 from onfold.making.operation import Before, MakingUp, Operation
 from onfold.making.tried import tried
 from onfold.pattern import Pattern
 
 # The stages of the work [C]; within one, the draft's order.
 PARTS, TURNING, DARTS, FLAT, ZIPS, SET_IN, FACINGS, FLAT_EDGES = 5, 6, 7, 8, 9, 10, 11, 12
+TURNED_OUT = 14
 TACKING, TRYING, CLOSING, ROUND, ENDS, BANDS, EDGES, LAST_SET, CLOSURES = 16, 17, 18, 19, 20, 21, 22, 23, 24
 HEMS, VENTS = 28, 29
 
@@ -54,9 +56,7 @@ def making_up(pattern: Pattern, cloth: Cloth, units: SystemOfUnits = "cm") -> Ma
     tacked = [*flat.closers, *(name for name in fitted if name not in flat.closers)]
     tack, trial = tack_and_try(tacked, jobs)
     before += [Before(trial.name, name, "It is sewn once the try-on has shown where.") for name in tacked]
-    before += [
-        Before(trial.name, job.name, "Its length is found at the try-on.") for job in _set_last(jobs) if job.times
-    ]
+    before += [Before(trial.name, job.name, "Its length is found at the try-on.") for job in _set_last(jobs)]
     planned = _Planned(jobs, tuple(before), flat, frozenset(tacked))
     listed, stuck = _sequence(planned, tack.name, trial.name)
     hands = Hands(cloth, units, pattern)
@@ -84,19 +84,20 @@ def _fitted(jobs: Sequence[Job], flat: Flat) -> list[str]:
 
 
 def _set_last(jobs: Sequence[Job]) -> list[Job]:
-    """Return the setting of each strap's last end, which the try-on decides."""
-    last: dict[str, Job] = {}
+    """Return the setting of each strap's second end, which the try-on decides; a tie has one end alone."""
+    ends: dict[str, list[Job]] = defaultdict(list)
     for job in jobs:
         if job.part == "strap":
-            last[job.pieces[0]] = job
-    return list(last.values())
+            ends[job.pieces[0]].append(job)
+    free = {job.pieces[0] for job in jobs if job.part == "ends"}
+    return [own[-1] for piece, own in ends.items() if len(own) > 1 and piece not in free]
 
 
 def _stage(job: Job, planned: _Planned, late: frozenset[str]) -> int:
     """Return the stage a job is done at, its demands apart. `late` are the jobs that wait for a closing seam."""
     closing = job.name in planned.flat.closers
     if job.kind == "turn":
-        return TURNING
+        return TURNED_OUT if job.part == "out" else TURNING
     if job.kind == "sew":
         parts = {piece for each in planned.jobs if each.kind == "turn" for piece in each.pieces}
         if set(job.pieces) <= parts:

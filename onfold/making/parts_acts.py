@@ -8,7 +8,7 @@ from onfold.construction import FinishFault, read_finish
 from onfold.making.assembly import edge_of
 from onfold.making.fastenings import USUAL_BUTTON, button_places, buttonhole_length
 from onfold.making.hands import Hands
-from onfold.making.jobs import Job
+from onfold.making.job import Job
 from onfold.making.operation import Act, SewnRow
 from onfold.making.tubes import Tube
 
@@ -55,6 +55,10 @@ def turn_acts(job: Job, hands: Hands) -> Iterable[Act]:
         yield Act("turn", "Turn it right side out and work the corners out with a blunt point.")
         yield hands.press("fold")
         return
+    if job.part == "out":
+        yield Act("turn", "Turn the garment right side out through what is still open.")
+        yield hands.press("fold")
+        return
     tube = hands.tubes.get(job.pieces[0])
     ways = [way for way in tube.ways if way.passes] if tube is not None else []
     if ways:
@@ -69,14 +73,14 @@ def turn_acts(job: Job, hands: Hands) -> Iterable[Act]:
 
 def attach_acts(job: Job, hands: Hands) -> Iterable[Act]:
     """A strap is set to its mark; what decides its length is pinned and tried first."""
-    mark, of = job.mark, job.pieces[-1]
+    of = job.pieces[-1]
     width = hands.pattern.facts.get("strap width")
     wide = width.value if width is not None else 15.0
     row = SewnRow("straight stitch", 4.0 * wide * job.times, 5.0, 0.0, 4)
-    name = mark.name if mark is not None else "its mark"
+    name = " and ".join(f"'{mark.name}'" for mark in job.marks)
     yield Act(
         "pin",
-        f"Set the {job.pieces[0]} with its middle on the mark '{name}' of the {of}, and see that it isn't twisted.",
+        f"Set the {job.pieces[0]} with its middle on the mark {name} of the {of}, and see that it isn't twisted.",
     )
     yield Act("sew", "Sew across the end twice, within the allowance.", row)
 
