@@ -313,6 +313,7 @@ def run_law(count: int, first: int = 0) -> tuple[int, int]:
             faults += 1
             continue
         assert_sound(edges, ring)
+        assert region.is_valid(np.round(ring, 4)), f"unsound once it is written to four places: {seed}"
         rings += 1
     return rings, faults
 

@@ -25,6 +25,8 @@ _GAP = 1e-3
 _NOTHING = 1e-7
 """Curves and steps of the ring shorter than this, mm, count as none."""
 _PASSES = 3
+_PLACES = 4
+"""Decimals, mm, to which a ring may be rounded and stay sound: as files are written."""
 _FARTHEST = 1e7
 """Coordinates beyond this, mm, belong to no cloth, and squares of them lose the figures that matter."""
 
@@ -322,4 +324,5 @@ def _cleaned(runs: list[_Run], joins: list[Join], seam: Floats, clips: list[tupl
     (ring,) = _ringed([whole])
     if ring is None or not region.is_valid(ring):
         return Fault("the allowances leave no sound outline")
-    return ring
+    # where two lines meet at a needle's point, rounding as in a file would cross them
+    return ring if region.is_valid(np.round(ring, _PLACES)) else region.on_grid(ring, 10.0**-_PLACES)

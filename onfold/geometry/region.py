@@ -231,6 +231,16 @@ def _outer(shape: Any, holding: Any = None) -> Ring | Fault:
     return np.array(shapely.get_coordinates(shapely.orient_polygons(shapely.polygons(parts[0].exterior))))
 
 
+def on_grid(ring: Ring, step: float) -> Ring | Fault:
+    """Return the ring with its points on a grid of this step, mm, sound there: slivers narrower than it fall away."""
+    import shapely
+
+    shape = _polygon(ring)
+    if shape is None:
+        return Fault("the outline has no area")
+    return _outer(shapely.set_precision(shape, step))
+
+
 def wound_region(crossing: Ring, inner: Ring, clips: Sequence[tuple[Point, Point]] = ()) -> Ring | Fault:
     """Return the outer ring of all that a self-crossing ring winds round anticlockwise, together with the inner ring.
 
