@@ -6,28 +6,35 @@ again and compared with what the edit should have made; where they differ nothin
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable
 from typing import Any, TypeAlias
 
 from onfold.problems import Place, Problem, problem
-from onfold.recipe.yaml_nodes import Entry, Node, Scalar, compose, find, place_of, plain
+from onfold.recipe.yaml_ends import (
+    Value,
+    after_line,
+    colon_after,
+    dash_before,
+    data_in,
+    data_of,
+    end_of,
+    entry_end,
+)
 from onfold.recipe.yaml_nodes import Mapping as MappingNode
+from onfold.recipe.yaml_nodes import Node, Scalar, compose, find, place_of, plain
 from onfold.recipe.yaml_nodes import Sequence as SequenceNode
 from onfold.recipe.yaml_writing import write_item, write_key, write_scalar, write_value
-
-Value: TypeAlias = "str | Sequence[Value] | Mapping[str, Value]"
-"""What can be put into a file: words, lists and sets of fields of words."""
 
 Path: TypeAlias = tuple[str | int, ...]
 """Where in a file: keys, and places (from 0) in lists. The empty path is the whole file."""
 
 
-class _RefusedError(Exception):
-    """Carries the problem that ends an edit; never leaves this module."""
+class RefusedError(Exception):
+    """Carries the problem that ends an edit; `edited` hands it back as its result."""
 
-    def __init__(self, refused: Problem) -> None:
-        super().__init__(refused.says)
-        self.problem = refused
+    def __init__(self, why: Problem) -> None:
+        super().__init__(why.says)
+        self.problem = why
 
 
 def set_scalar(text: str, path: Path, new: str, file: str = "") -> str | Problem:
@@ -36,7 +43,7 @@ def set_scalar(text: str, path: Path, new: str, file: str = "") -> str | Problem
     def splice(root: Node) -> str:
         node, in_flow = _at(root, path, file)
         if not isinstance(node, Scalar):
-            raise _RefusedError(_refused(f"{_said(path)} is no single value.", file, node))
+            raise RefusedError(refused(f"{_said(path)} is no single value.", file, node))
         if not node.text and not node.style:
             return _fill_empty(text, root, path, write_scalar(new, in_flow))
         block = node.style in ("|", ">")
@@ -44,7 +51,7 @@ def set_scalar(text: str, path: Path, new: str, file: str = "") -> str | Problem
         written = write_scalar(new, in_flow, "" if block else node.style, node.text)
         return text[: node.mark.start] + written + text[end:]
 
-    return _edit(text, file, splice, lambda data: _replaced(data, path, lambda _: new))
+    return edited(text, file, splice, lambda data: _replaced(data, path, lambda _: new))
 
 
 def add_entry(text: str, path: Path, key: str, value: Value, file: str = "") -> str | Problem:
@@ -53,21 +60,21 @@ def add_entry(text: str, path: Path, key: str, value: Value, file: str = "") -> 
     def splice(root: Node) -> str:
         node, in_flow = _at(root, path, file)
         if isinstance(node, MappingNode) and find(node, key):
-            raise _RefusedError(_refused(f"'{plain(key)}' is there already.", file, node, "KEY-TWICE"))
+            raise RefusedError(refused(f"'{plain(key)}' is there already.", file, node, "KEY-TWICE"))
         if isinstance(node, Scalar) and not node.text and not node.style:
             return _fill_empty(text, root, path, f"{{{write_key(key, True)}: {write_value(value, True)}}}")
         if not isinstance(node, MappingNode):
-            raise _RefusedError(_refused(f"{_said(path)} is no set of fields.", file, node))
+            raise RefusedError(refused(f"{_said(path)} is no set of fields.", file, node))
         flow = node.flow or in_flow
         written = f"{write_key(key, flow)}: {write_value(value, flow)}"
         if node.flow:
-            return _into_flow(text, node, [_entry_end(entry, text) for entry in node.entries], written)
-        return _after_line(text, _end(node, text), node.entries[0].key.mark.column - 1, written)
+            return _into_flow(text, node, [entry_end(entry, text) for entry in node.entries], written)
+        return after_line(text, end_of(node, text), node.entries[0].key.mark.column - 1, written)
 
     def change(old: Any) -> Any:
-        return [*(old if isinstance(old, list) else []), (key, _data_of(value))]
+        return [*(old if isinstance(old, list) else []), (key, data_of(value))]
 
-    return _edit(text, file, splice, lambda data: _replaced(data, path, change))
+    return edited(text, file, splice, lambda data: _replaced(data, path, change))
 
 
 def append_item(text: str, path: Path, value: Value, file: str = "") -> str | Problem:
@@ -78,17 +85,17 @@ def append_item(text: str, path: Path, value: Value, file: str = "") -> str | Pr
         if isinstance(node, Scalar) and not node.text and not node.style:
             return _fill_empty(text, root, path, f"[{write_value(value, True)}]")
         if not isinstance(node, SequenceNode):
-            raise _RefusedError(_refused(f"{_said(path)} is no list.", file, node))
+            raise RefusedError(refused(f"{_said(path)} is no list.", file, node))
         if node.flow:
-            return _into_flow(text, node, [_end(item, text) for item in node.items], write_value(value, True))
-        dash = _dash_before(text, node.items[0].mark.start)
+            return _into_flow(text, node, [end_of(item, text) for item in node.items], write_value(value, True))
+        dash = dash_before(text, node.items[0].mark.start)
         column = dash - (text.rfind("\n", 0, dash) + 1)
-        return _after_line(text, _end(node, text), column, f"- {write_item(value)}")
+        return after_line(text, end_of(node, text), column, f"- {write_item(value)}")
 
     def change(old: Any) -> Any:
-        return (*(old if isinstance(old, tuple) else ()), _data_of(value))
+        return (*(old if isinstance(old, tuple) else ()), data_of(value))
 
-    return _edit(text, file, splice, lambda data: _replaced(data, path, change))
+    return edited(text, file, splice, lambda data: _replaced(data, path, change))
 
 
 def remove_entry(text: str, path: Path, file: str = "") -> str | Problem:
@@ -96,42 +103,43 @@ def remove_entry(text: str, path: Path, file: str = "") -> str | Problem:
 
     def splice(root: Node) -> str:
         if not path:
-            raise _RefusedError(_refused("The whole file cannot be removed.", file, root))
+            raise RefusedError(refused("The whole file cannot be removed.", file, root))
         parent, _ = _at(root, path[:-1], file)
         _at(root, path, file)
         if isinstance(parent, MappingNode):
             place = next(at for at, entry in enumerate(parent.entries) if entry.key.text == path[-1])
-            spans = [(entry.key.mark.start, _entry_end(entry, text)) for entry in parent.entries]
+            spans = [(entry.key.mark.start, entry_end(entry, text)) for entry in parent.entries]
         else:
             assert isinstance(parent, SequenceNode)
             place = int(path[-1])
-            spans = [(item.mark.start, _end(item, text)) for item in parent.items]
+            spans = [(item.mark.start, end_of(item, text)) for item in parent.items]
             if not parent.flow:
-                spans = [(_dash_before(text, start), end) for start, end in spans]
+                spans = [(dash_before(text, start), end) for start, end in spans]
         if parent.flow:
             return _out_of_flow(text, spans, place)
         return _out_of_block(text, spans, place, "{}" if isinstance(parent, MappingNode) else "[]")
 
-    return _edit(text, file, splice, lambda data: _removed(data, path))
+    return edited(text, file, splice, lambda data: _removed(data, path))
 
 
-def _edit(text: str, file: str, splice: Callable[[Node], str], change: Callable[[Any], Any]) -> str | Problem:
+def edited(text: str, file: str, splice: Callable[[Node], str], change: Callable[[Any], Any]) -> str | Problem:
     """Return the spliced text where reading it again gives just the intended change, else the problem."""
     root, problems = compose(text, file)
     stop = next((each for each in problems if each.severity == "stop"), None)
     if root is None or stop:
-        return stop or _refused("The file cannot be read.", file, None)
+        return stop or refused("The file cannot be read.", file, None)
     try:
         spliced = splice(root)
-    except _RefusedError as refused:
-        return refused.problem
+    except RefusedError as ended:
+        return ended.problem
     again, troubles = compose(spliced, file)
-    if again is None or troubles or _data(again) != change(_data(root)):
-        return _refused("The file is written in a way that this change cannot be fitted into.", file, None)
+    if again is None or troubles or data_in(again) != change(data_in(root)):
+        return refused("The file is written in a way that this change cannot be fitted into.", file, None)
     return spliced
 
 
-def _refused(says: str, file: str, node: Node | None, code: str = "EDIT-REFUSED") -> Problem:
+def refused(says: str, file: str, node: Node | None, code: str = "EDIT-REFUSED") -> Problem:
+    """Return the problem of an edit that cannot be made, at the node where that shows."""
     where = place_of(node, file) if node is not None else Place(file)
     return problem(
         code,
@@ -158,35 +166,10 @@ def _at(root: Node, path: Path, file: str) -> tuple[Node, bool]:
         elif isinstance(node, SequenceNode) and isinstance(step, int) and 0 <= step < len(node.items):
             inner = node.items[step]
         if inner is None:
-            raise _RefusedError(_refused(f"{_said(path[: count + 1])} is not in the file.", file, node))
+            raise RefusedError(refused(f"{_said(path[: count + 1])} is not in the file.", file, node))
         in_flow = in_flow or (isinstance(node, MappingNode | SequenceNode) and node.flow)
         node = inner
     return node, in_flow
-
-
-def _end(node: Node, text: str) -> int:
-    """Return the offset after a node's last character, the line ends after a block scalar left out."""
-    if isinstance(node, MappingNode) and not node.flow and node.entries:
-        return _entry_end(node.entries[-1], text)
-    if isinstance(node, SequenceNode) and not node.flow and node.items:
-        return _end(node.items[-1], text)
-    if isinstance(node, Scalar) and node.style in ("|", ">"):
-        return node.mark.start + len(text[node.mark.start : node.mark.end].rstrip())
-    return node.mark.end
-
-
-def _entry_end(entry: Entry, text: str) -> int:
-    return max(_end(entry.value, text), entry.key.mark.end, _colon_after(entry, text))
-
-
-def _colon_after(entry: Entry, text: str) -> int:
-    """Return the offset after the colon of a key without a value, 0 where the value or no colon is there."""
-    value = entry.value
-    if not isinstance(value, Scalar) or value.text or value.style:
-        return 0
-    rest = text[entry.key.mark.end :]
-    blank = len(rest) - len(rest.lstrip(" "))
-    return entry.key.mark.end + blank + 1 if rest[blank : blank + 1] == ":" else 0
 
 
 def _fill_empty(text: str, root: Node, path: Path, written: str) -> str:
@@ -196,24 +179,9 @@ def _fill_empty(text: str, root: Node, path: Path, written: str) -> str:
         node, _ = _at(root, path, "")
         return f"{text[: node.mark.start].rstrip(' ')} {written}{text[node.mark.start :]}"
     entry = next(each for each in parent.entries if each.key.text == path[-1])
-    colon = _colon_after(entry, text)
+    colon = colon_after(entry, text)
     at = colon or entry.key.mark.end
     return f"{text[:at]}{'' if colon else ':'} {written}{text[at:]}"
-
-
-def _line_end(text: str) -> str:
-    first = text.find("\n")
-    return "\r\n" if first > 0 and text[first - 1] == "\r" else "\n"
-
-
-def _after_line(text: str, end: int, column: int, written: str) -> str:
-    """Write a line of its own after the line in which `end` lies, behind the comment that stands there."""
-    line_end = _line_end(text)
-    newline = text.find("\n", end)
-    indented = " " * column + written
-    if newline < 0:
-        return f"{text}{line_end}{indented}"
-    return f"{text[: newline + 1]}{indented}{line_end}{text[newline + 1 :]}"
 
 
 def _into_flow(text: str, node: MappingNode | SequenceNode, ends: list[int], written: str) -> str:
@@ -257,28 +225,6 @@ def _out_of_block(text: str, spans: list[tuple[int, int]], place: int, empty: st
     # The first key on the line of its list's dash: what follows moves up to the dash.
     following = spans[place + 1][0]
     return text[:start] + text[following if not text[after:following].strip() else after :]
-
-
-def _dash_before(text: str, start: int) -> int:
-    """Return the offset of the dash of a list's item."""
-    return text.rfind("-", 0, start)
-
-
-def _data(node: Node) -> Any:
-    """Return a node's content: text, a tuple of items, or a list of (key, value) in order."""
-    if isinstance(node, Scalar):
-        return node.text
-    if isinstance(node, SequenceNode):
-        return tuple(_data(item) for item in node.items)
-    return [(entry.key.text, _data(entry.value)) for entry in node.entries]
-
-
-def _data_of(value: Value) -> Any:
-    if isinstance(value, str):
-        return value
-    if isinstance(value, Mapping):
-        return [(key, _data_of(inner)) for key, inner in value.items()]
-    return tuple(_data_of(inner) for inner in value)
 
 
 def _replaced(data: Any, path: Path, change: Callable[[Any], Any]) -> Any:
