@@ -13,7 +13,7 @@ from dataclasses import dataclass, field, replace
 from typing import Literal, cast
 
 Severity = Literal["stop", "mind", "note"]
-Group = Literal["reading", "drafting", "check", "lay", "toile", "cut", "altering"]
+Group = Literal["reading", "drafting", "check", "lay", "toile", "cut", "altering", "fitting"]
 
 
 @dataclass(frozen=True)
@@ -347,6 +347,11 @@ ALTER-EASE, mind: Too small for the wearer after the work
     The garment's measure is below the body's by more than the cloth gives.
 """
 """What an alteration asks for that a garment made elsewhere may not have."""
+_FITTING = """
+FITTING-UNKNOWN, stop: No such fitting
+    The ticket holds no entry of this date, or several of it and no number was named.
+"""
+"""What keeps a try-on's change from being taken over."""
 
 _TABLES: tuple[tuple[str, Group], ...] = (
     (_READING, "reading"),
@@ -356,5 +361,6 @@ _TABLES: tuple[tuple[str, Group], ...] = (
     (_TOILE, "toile"),
     (_CUT, "cut"),
     (_ALTER, "altering"),
+    (_FITTING, "fitting"),
 )
 CODES: dict[str, Code] = {each.name: each for table, group in _TABLES for each in _codes(table, group)}

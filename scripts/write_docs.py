@@ -54,6 +54,11 @@ GROUPS = {
         "Already cut",
         "The ticket says on which day the cloth was cut; each fitting since then is held against what is cut.",
     ),
+    "fitting": (
+        "Fitting",
+        "What was seen at a try-on, or what it is to change, cannot be taken over as asked. With a stop nothing is "
+        "written into the ticket and the command ends with 2.",
+    ),
 }
 SEVERITIES = {
     "stop": "it cannot be read, cut, sewn or put on as it is",

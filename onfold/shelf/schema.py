@@ -13,7 +13,7 @@ from onfold.shelf.ticket_alteration import ALTERATION_KEYS, EDGE_KEYS, MEASURED
 from onfold.shelf.ticket_alteration import REQUIRED as ALTERATION_REQUIRED
 from onfold.shelf.ticket_cloth import BOTH_WAYS, CLOTH_KEYS, FLAW_KEYS
 from onfold.shelf.ticket_cloth import REQUIRED as CLOTH_REQUIRED
-from onfold.shelf.ticket_parts import FIGURES
+from onfold.shelf.ticket_parts import CARRIED, FIGURES, FITTING_KEYS
 
 Schema = dict[str, Any]
 
@@ -198,10 +198,19 @@ def _fitting() -> Schema:
     added = {"type": "object", "properties": {"after": _text("The label of the step it follows.")}}
     properties = {
         "on": _date("When it was tried on."),
-        "note": _text("What was seen."),
+        "note": _text("What was seen, in your own words."),
+        "seen": _text("What was seen, by the name 'onfold fit' has for it."),
+        "because": _text("The cause that was taken."),
         "choice": _named("Choices changed.", _scalar()),
         "measure": _measures(),
         "figure": _named("What the tape does not say.", _scalar()),
         "steps": {"type": "array", "items": added, "description": "Steps added to the recipe's."},
+        "carried": {
+            "type": "array",
+            "items": {"enum": list(CARRIED)},
+            "description": "To whom the change was given beyond this ticket.",
+        },
     }
-    return _fields(properties, "What a try-on found and what was done.") | {"required": ["on"]}
+    return _fields({key: properties[key] for key in FITTING_KEYS}, "What a try-on found and what was done.") | {
+        "required": ["on"]
+    }

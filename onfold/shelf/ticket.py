@@ -68,7 +68,9 @@ ONE_OF = ("recipe", "alteration")
 ONLY_WITH_A_RECIPE = ("choices", "finish", "cut on")
 UNITS: tuple[System, ...] = ("in", "cm")
 DEFAULT_UNITS: System = "cm"
-NOT_IN_THE_MAKERS_UNITS = frozenset({"ticket", "recipe", "name", "note", "thickness", "weight", "rates", "paper"})
+NOT_IN_THE_MAKERS_UNITS = frozenset(
+    {"ticket", "recipe", "name", "note", "seen", "because", "thickness", "weight", "rates", "paper"}
+)
 
 
 def read_ticket(path: str | Path) -> tuple[Ticket | None, list[Problem]]:

@@ -48,7 +48,11 @@ class AddedStep:
 
 @dataclass(frozen=True)
 class Fitting:
-    """What a try-on found and what was done about it. `on` is an ISO date."""
+    """What a try-on found and what was done about it. `on` is an ISO date.
+
+    `seen` is the observation by its name and `because` the cause that was taken, where they were told so. `carried`
+    says to whom the change was given beyond this ticket: wearer, taste, recipe.
+    """
 
     on: str
     note: str = ""
@@ -58,6 +62,9 @@ class Fitting:
     figure: dict[str, Written] = field(default_factory=dict)
     steps: tuple[AddedStep, ...] = ()
     place: Place = field(default_factory=Place)
+    seen: str = ""
+    because: str = ""
+    carried: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)

@@ -28,7 +28,9 @@ from onfold.units import plain
 WEARER_KEYS = ("name", "figure", "measures")
 FIGURES: tuple[Figure, ...] = ("woman", "man", "child")
 DEFAULT_FIGURE: Figure = "woman"
-FITTING_KEYS = ("on", "note", "choice", "measure", "figure", "steps")
+FITTING_KEYS = ("on", "note", "seen", "because", "choice", "figure", "measure", "steps", "carried")
+CARRIED: tuple[str, ...] = ("wearer", "taste", "recipe")
+"""To whom a fitting's change may be given beyond its ticket: this body, this maker, everyone who drafts from it."""
 RATE_KEYS = ("hour", "currency")
 NOTE_LENGTH = 2_000
 _CURRENCY = re.compile(r"[A-Za-z]{3}")
@@ -206,9 +208,21 @@ def _fitting(reading: Reading, node: Node) -> Fitting | None:
         else {}
     )
     steps = _added_steps(reading, fields["steps"].value) if "steps" in fields else ()
+    seen, because = (
+        read_text(reading, fields[key].value, f"The fitting's '{key}'") or "" if key in fields else ""
+        for key in ("seen", "because")
+    )
+    carried = _carried(reading, fields["carried"].value) if "carried" in fields else ()
     if on is None:
         return None
-    return Fitting(on, note or "", choices, measures, places, figure, steps, place_of(node, reading.file))
+    place = place_of(node, reading.file)
+    return Fitting(on, note or "", choices, measures, places, figure, steps, place, seen, because, carried)
+
+
+def _carried(reading: Reading, node: Node) -> tuple[str, ...]:
+    items = read_items(reading, node, "'carried'", "[wearer]")
+    words = [read_word(reading, item, "'carried'", CARRIED) for item in items]
+    return tuple(dict.fromkeys(word for word in words if word is not None))
 
 
 def _added_steps(reading: Reading, node: Node) -> tuple[AddedStep, ...]:
