@@ -164,6 +164,8 @@ EDIT-REFUSED, stop: A change cannot be written into the file
     Edits touch only the characters of the change; where that cannot be done surely, the file stays as it is.
 WRITE-FAILED, stop: The files could not be written
     The folder is closed to writing, full, or leads elsewhere; what was there before has been kept.
+FILE-CHANGED, stop: The file was changed meanwhile
+    Between reading and writing someone else wrote it; what they wrote is kept.
 STEP-NAME, stop: A step asks for something not drawn
     No point, line, edge, level or piece of this name exists at this step.
 STEP-NAME-TAKEN, stop: A name is taken

@@ -9,18 +9,28 @@ from collections.abc import Mapping
 from pathlib import Path
 
 from onfold.problems import Place, Problem, problem
+from onfold.shelf.unfinished import MARK, alone, write_plan
 from onfold.units import plain
 
-_MARK = ".onfold-"
-"""Our half-written and set-aside files begin so; none is left behind unless the machine itself stops."""
+
+class _ChangedError(Exception):
+    """A file is no longer what its writer last read; `name` is the file's."""
+
+    def __init__(self, name: str) -> None:
+        super().__init__(name)
+        self.name = name
 
 
-def write_files(folder: Path, files: Mapping[str, bytes]) -> list[Problem]:
+def write_files(
+    folder: Path, files: Mapping[str, bytes], expecting: Mapping[str, bytes] | None = None
+) -> list[Problem]:
     """Write all the files into a folder, which is made where it is missing, or none of them; empty when all went well.
 
     Names are plain: no folders in them. Each file is written whole under another name and forced to disk before any is
-    renamed into place; should a renaming fail, those before it are taken back. A link in the folder is replaced by the
-    file, never followed, and one that leads out of the folder is refused.
+    renamed into place; should a renaming fail, those before it are taken back, and should the process be killed between
+    two, the next writer carries the rest out. A link in the folder is replaced by the file, never followed, and one
+    that leads out of the folder is refused. `expecting` says what files must hold just before they are replaced; where
+    one holds something else by then, someone else wrote it, and nothing is changed.
     """
     refused = [fault for name in files for fault in _name_faults(name)]
     if refused:
@@ -36,8 +46,11 @@ def write_files(folder: Path, files: Mapping[str, bytes]) -> list[Problem]:
             return refused
         for name, content in files.items():
             written[name] = _write_beside(folder, name, content)
-        _put_in_place(folder, written)
+        with alone(folder, {each.name for each in written.values()}):
+            _put_in_place(folder, written, expecting or {})
         done = True
+    except _ChangedError as changed:
+        return [_changed(folder / changed.name)]
     except (OSError, ValueError) as error:
         return [_failed(folder, error)]
     finally:
@@ -47,7 +60,7 @@ def write_files(folder: Path, files: Mapping[str, bytes]) -> list[Problem]:
 
 def _name_faults(name: str) -> list[Problem]:
     plain_name = name not in ("", ".", "..") and not any(char in name for char in "/\\\0")
-    if plain_name and Path(name).name == name and not name.startswith(_MARK):
+    if plain_name and Path(name).name == name and not name.startswith(MARK):
         return []
     says = f"'{plain(name)}' is not the name of a file in the folder; nothing was written."
     return [
@@ -81,7 +94,7 @@ def _missing_folders(folder: Path) -> list[Path]:
 
 def _write_beside(folder: Path, name: str, content: bytes) -> Path:
     """Write the content to disk under a name of its own; it takes the rights of the file that it will replace."""
-    target, beside = folder / name, folder / f"{_MARK}{secrets.token_hex(8)}.part"
+    target, beside = folder / name, folder / f"{MARK}{secrets.token_hex(8)}.part"
     try:
         with beside.open("xb") as stream:
             stream.write(content)
@@ -95,26 +108,48 @@ def _write_beside(folder: Path, name: str, content: bytes) -> Path:
     return beside
 
 
-def _put_in_place(folder: Path, written: Mapping[str, Path]) -> None:
-    """Rename every new file into place; where one fails, put the old ones back and raise its OSError."""
+def _put_in_place(folder: Path, written: Mapping[str, Path], expecting: Mapping[str, bytes]) -> None:
+    """Rename every new file into place; where one fails, put the old ones back and raise its error."""
+    if len(written) == 1:  # one renaming is done or not done; nothing need be kept for it
+        ((name, beside),) = written.items()
+        _as_expected(folder, name, expecting)
+        beside.replace(folder / name)
+        _to_disk(folder)
+        return
+    asides = {name: folder / f"{MARK}{secrets.token_hex(8)}.old" for name in written}
+    plan = write_plan(folder, secrets.token_hex(8), {name: (written[name].name, asides[name].name) for name in written})
     kept: dict[str, Path | None] = {}
     try:
+        _to_disk(folder)
         for name, beside in written.items():
-            kept[name] = _set_aside(folder / name)
+            _as_expected(folder, name, expecting)
+            kept[name] = _set_aside(folder / name, asides[name])
             beside.replace(folder / name)
         _to_disk(folder)
     except BaseException:
         for name, old in reversed(kept.items()):
             _take_back(folder / name, old, new_is_there=not written[name].exists())
+        _clear_away([plan], [])
         raise
-    _clear_away([old for old in kept.values() if old], [])
+    _clear_away([plan, *(old for old in kept.values() if old)], [])
 
 
-def _set_aside(target: Path) -> Path | None:
+def _as_expected(folder: Path, name: str, expecting: Mapping[str, bytes]) -> None:
+    if name in expecting and _held(folder / name) != expecting[name]:
+        raise _ChangedError(name)
+
+
+def _held(path: Path) -> bytes | None:
+    try:
+        return path.read_bytes()
+    except FileNotFoundError:
+        return None
+
+
+def _set_aside(target: Path, aside: Path) -> Path | None:
     """Give the old file a second name, so that it can be put back; None where there is no old file."""
     if not (target.exists() or target.is_symlink()):
         return None
-    aside = target.with_name(f"{_MARK}{secrets.token_hex(8)}.old")
     try:
         os.link(target, aside, follow_symlinks=False)
     except (OSError, NotImplementedError):
@@ -161,6 +196,18 @@ def _clear_away(files: list[Path], folders: list[Path]) -> None:
             folder.rmdir()
         except (OSError, ValueError):
             continue
+
+
+def _changed(path: Path) -> Problem:
+    shown = plain(str(path), 200)
+    return problem(
+        "FILE-CHANGED",
+        says=f"{shown} was changed by someone else meanwhile. It is left as they wrote it; nothing was written.",
+        found="another text",
+        expected="the text that was read",
+        remedy="Look at it, then give the command again.",
+        where=Place(shown),
+    )
 
 
 def _failed(folder: Path, error: OSError | ValueError) -> Problem:
