@@ -352,6 +352,14 @@ ALTER-EASE, mind: Too small for the wearer after the work
 _FITTING = """
 FITTING-UNKNOWN, stop: No such fitting
     The ticket holds no entry of this date, or several of it and no number was named.
+FITTING-STOP, stop: The change makes a stop
+    Drafted with it the garment has a stop that it did not have; it is shown, and recorded only where that is asked for.
+FITTING-NOTHING, mind: The change makes no difference
+    The draft is the same with it and without it.
+FITTING-OVERRULED, mind: A later fitting says otherwise
+    Later dates stand over earlier ones, so what this one changes does not come to bear.
+SEEN-UNKNOWN, stop: What was seen is not known here
+    No observation has these words; write the change itself, or use other words.
 """
 """What keeps a try-on's change from being taken over."""
 

@@ -30,7 +30,7 @@ from onfold.recipe.step import Told
 from onfold.recipe.tell import tell
 from onfold.recipe.yaml_nodes import did_you_mean, read_text
 from onfold.sheets.papers import read_paper
-from onfold.shelf.ticket import Ticket, Written, read_ticket
+from onfold.shelf.ticket import Ticket, Written, read_ticket_at
 from onfold.steps import VERBS
 
 
@@ -114,13 +114,32 @@ class Garment:
 def open_ticket(path: str | Path) -> Garment:
     """Return the garment of a ticket file. Never raises on what the file holds: problems are in the result."""
     where = Path(path)
-    ticket, problems = read_ticket(where)
+    text, problems = read_text(where)
+    return Garment(where, None, None, tuple(problems)) if text is None else open_text(text, where)
+
+
+def open_text(text: str, where: Path, like: Garment | None = None) -> Garment:
+    """Return the garment of a ticket's text as if it stood in the file `where`.
+
+    `like` is the same ticket's garment before a change: its recipe and what its steps remember are used again.
+    """
+    ticket, problems = read_ticket_at(text, where)
     if ticket is None:
         return Garment(where, None, None, tuple(problems))
-    recipe, found = (None, []) if ticket.recipe is None else find_recipe(ticket.recipe, where.parent)
+    found: list[Problem] = []
+    recipe: Recipe | None = None
+    known = like.ticket.recipe if like is not None and like.ticket is not None and like.recipe is not None else None
+    if like is not None and known is not None and ticket.recipe is not None and known.text == ticket.recipe.text:
+        recipe, file = like.recipe, like.recipe.file if like.recipe is not None else ""
+        found = [each for each in like.problems if each.where.file == file]
+    elif ticket.recipe is not None:
+        recipe, found = find_recipe(ticket.recipe, where.parent)
     paper = read_paper(ticket.paper.text, ticket.paper.place)
     unfit = [replace(paper, excerpt=ticket.paper.excerpt)] if isinstance(paper, Problem) else []
-    return Garment(where, ticket, recipe, (*problems, *found, *unfit))
+    every = (*problems, *found, *unfit)
+    if like is None:
+        return Garment(where, ticket, recipe, every)
+    return Garment(where, ticket, recipe, every, like.memory, like.finish_memory)
 
 
 def shipped_recipes() -> tuple[str, ...]:

@@ -17,6 +17,7 @@ from pathlib import Path
 import click
 
 from onfold.cli.card import card
+from onfold.cli.fitting import fit
 from onfold.cli.laying import lay
 from onfold.cli.options import AS_JSON, FOLDER, TICKET, TOILE, TOILE_WITH
 from onfold.cli.saying import (
@@ -245,3 +246,4 @@ def ready(as_json: bool) -> None:
 
 main.add_command(lay)
 main.add_command(card)
+main.add_command(fit)

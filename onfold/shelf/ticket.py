@@ -43,6 +43,7 @@ __all__ = [
     "as_cut",
     "as_of",
     "read_ticket",
+    "read_ticket_at",
     "read_ticket_text",
 ]
 
@@ -82,8 +83,14 @@ def read_ticket(path: str | Path) -> tuple[Ticket | None, list[Problem]]:
     text, problems = yaml_nodes.read_text(Path(path))
     if text is None:
         return None, list(problems)
+    ticket, found = read_ticket_at(text, path)
+    return ticket, [*problems, *found]
+
+
+def read_ticket_at(text: str, path: str | Path) -> tuple[Ticket | None, list[Problem]]:
+    """Return the ticket in this text as `read_ticket` would, were it the text of the file at this path."""
     ticket, found = read_ticket_text(text, plain(str(path), 200))  # places are shown: a file's name may hold anything
-    return ticket and replace(ticket, file=str(path)), [*problems, *found]
+    return ticket and replace(ticket, file=str(path)), found
 
 
 def read_ticket_text(text: str, file: str = "") -> tuple[Ticket | None, list[Problem]]:

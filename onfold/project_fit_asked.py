@@ -1,0 +1,243 @@
+"""What `onfold fit` is asked for, from the words of the command to the sentences and files it gives back."""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Sequence
+from dataclasses import dataclass, field, replace
+from pathlib import Path
+from typing import Any
+
+from onfold.fitting.change import Change
+from onfold.fitting.entry import NewFitting
+from onfold.fitting.recording import numbered
+from onfold.fitting.telling import tell_change, tell_differences
+from onfold.problems import Problem, problem
+from onfold.project import Garment, open_ticket
+from onfold.project_fit import Cause, Fitted, causes_of, dated, fit, fit_without, write_ticket
+from onfold.project_fit_files import change_data, fitting_data, fitting_json
+from onfold.shelf.ticket import Fitting
+from onfold.units import plain, say_length
+
+
+@dataclass(frozen=True)
+class Wish:
+    """What the maker asked for, in their words; empty where nothing was said.
+
+    `choices`, `figures` and `measures` are `NAME: VALUE`. `because` is the cause's number, from 1.
+    """
+
+    seen: str = ""
+    because: int = 0
+    by: str = ""
+    on: str = ""
+    note: str = ""
+    choices: tuple[str, ...] = ()
+    figures: tuple[str, ...] = ()
+    measures: tuple[str, ...] = ()
+    back: str = ""
+    write: bool = False
+    anyway: bool = False
+
+
+@dataclass(frozen=True)
+class Answer:
+    """What came of it. `files` are to be written into the folder; then `write_down` writes what the maker's own files
+    take. `refused` where nothing may be written.
+    """
+
+    files: dict[str, bytes] = field(default_factory=dict)
+    problems: tuple[Problem, ...] = ()
+    says: tuple[str, ...] = ()
+    data: dict[str, Any] = field(default_factory=dict)
+    refused: bool = False
+    fitted: Fitted | None = None
+    wish: Wish = field(default_factory=Wish)
+
+
+def fit_asked(path: Path, wish: Wish, today: datetime.date | None = None) -> Answer:
+    """Return what the command's words ask for. Nothing is written yet."""
+    garment = open_ticket(path)
+    if garment.draft is None or not garment.readable:
+        return Answer(problems=garment.all_problems, refused=True)
+    asked = _asked(garment, wish, (today or datetime.date.today()).isoformat())
+    if isinstance(asked, Problem):
+        return Answer(problems=(asked,), refused=True)
+    if wish.back:
+        return _answered(fit_without(garment, wish.back), wish, ())
+    fitting, causes = asked
+    if fitting is None:
+        return _listed(garment, wish)
+    return _answered(fit(garment, [fitting]), wish, causes)
+
+
+def write_down(answer: Answer) -> list[Problem]:
+    """Write into the maker's own files what was asked to be written there; empty when all went well."""
+    if answer.fitted is None or not answer.wish.write:
+        return []
+    return write_ticket(answer.fitted, answer.wish.anyway)
+
+
+# --- from words to a fitting ---
+
+
+def _asked(garment: Garment, wish: Wish, today: str) -> tuple[NewFitting | None, tuple[Cause, ...]] | Problem:
+    """Return the fitting asked for, None where none is, and the causes of what was seen."""
+    assert garment.ticket is not None
+    on = dated(garment.ticket, wish.on, today)
+    change = _direct(wish)
+    for each in (on, change):
+        if isinstance(each, Problem):
+            return each
+    assert isinstance(on, str) and isinstance(change, Change)
+    fitting = NewFitting(on, wish.note, change)
+    if not wish.seen:
+        anything = wish.note or change != Change()
+        return (fitting if anything else None), ()
+    found = causes_of(wish.seen, garment, wish.by)
+    if isinstance(found, Problem):
+        return found
+    name, causes = found
+    number = wish.because or 1
+    if not 1 <= number <= len(causes):
+        return _no_such_cause(number, causes)
+    taken = causes[number - 1]
+    return NewFitting(on, wish.note, _both(taken.change, change), name, taken.because), causes
+
+
+def _direct(wish: Wish) -> Change | Problem:
+    found: dict[str, dict[str, str]] = {"choice": {}, "figure": {}, "measure": {}}
+    for option, texts in (("choice", wish.choices), ("figure", wish.figures), ("measure", wish.measures)):
+        for text in texts:
+            name, colon, value = (part.strip() for part in text.partition(":"))
+            if not (name and colon and value):
+                return _not_named(option, text)
+            found[option][name] = value
+    return Change(found["choice"], found["figure"], found["measure"])
+
+
+def _not_named(option: str, text: str) -> Problem:
+    example = {"choice": "waist ease: 3 cm", "figure": "sway back: 1.5 cm", "measure": "waist: 82 cm"}[option]
+    return problem(
+        "VALUE-WRONG",
+        says=f"'{plain(text)}' after --{option} is not a name and its value. Write it like --{option} '{example}'.",
+        found=plain(text),
+        expected="NAME: VALUE",
+        remedy=f"Write it like --{option} '{example}'.",
+    )
+
+
+def _no_such_cause(number: int, causes: Sequence[Cause]) -> Problem:
+    known = "; ".join(f"{at} {each.because}" for at, each in enumerate(causes, start=1)) or "none"
+    return problem(
+        "SEEN-UNKNOWN",
+        says=f"There is no cause {number} of what was seen. The causes are: {known}.",
+        found=str(number),
+        expected=f"a number from 1 to {len(causes)}" if causes else "no cause is known for this garment",
+        remedy="Name one of them after --because.",
+    )
+
+
+def _both(cause: Change, own: Change) -> Change:
+    """Return the cause's change with what the maker says outright, which stands over it."""
+    return replace(
+        cause,
+        choices={**cause.choices, **own.choices},
+        figure={**cause.figure, **own.figure},
+        measures={**cause.measures, **own.measures},
+    )
+
+
+# --- from a fitting to words ---
+
+
+def _listed(garment: Garment, wish: Wish) -> Answer:
+    """Return what is written in the ticket so far."""
+    assert garment.ticket is not None
+    fittings = garment.ticket.fittings
+    says = say_fittings(garment)
+    data = {"fittings": [_written_data(each, name) for each, name in zip(fittings, names_of(fittings), strict=True)]}
+    return Answer({}, garment.all_problems, says, data, wish=wish)
+
+
+def names_of(fittings: Sequence[Fitting]) -> list[str]:
+    """Return what each fitting is called: its date, of several on one day with its number in the file's order.
+
+    Fittings come by date and, of one date, in the file's order, so both numberings are the same.
+    """
+    return numbered([each.on for each in fittings])
+
+
+def say_fittings(garment: Garment) -> tuple[str, ...]:
+    """Return a line for each fitting written in the ticket, by date."""
+    assert garment.ticket is not None
+    fittings, units = garment.ticket.fittings, garment.ticket.units
+    if not fittings:
+        return ("No fitting is written in this ticket yet.",)
+    lines = []
+    for name, each in zip(names_of(fittings), fittings, strict=True):
+        parts = [
+            each.note,
+            f"seen: {each.seen}" if each.seen else "",
+            f"because {each.because}" if each.because else "",
+        ]
+        changes = [
+            *(f"choice {key}: {value.text}" for key, value in each.choices.items()),
+            *(f"figure {key}: {value.text}" for key, value in each.figure.items()),
+            *(f"measure {key}: {say_length(value, units)}" for key, value in each.measures.items()),
+            *(f"step: {step.verb}" for step in each.steps),
+        ]
+        parts += [
+            "; ".join(changes) or "nothing changed",
+            f"carried to {', '.join(each.carried)}" if each.carried else "",
+        ]
+        lines.append(f"{name}  " + ". ".join(plain(part, 400).rstrip(".") for part in parts if part) + ".")
+    return tuple(lines)
+
+
+def _written_data(each: Fitting, name: str) -> dict[str, Any]:
+    return {
+        "called": name,
+        "on": each.on,
+        "note": each.note,
+        "seen": each.seen,
+        "because": each.because,
+        "choice": {key: value.text for key, value in each.choices.items()},
+        "figure": {key: value.text for key, value in each.figure.items()},
+        "measure": {key: round(value, 4) for key, value in each.measures.items()},
+        "steps": [step.verb for step in each.steps],
+        "carried": list(each.carried),
+    }
+
+
+def _answered(fitted: Fitted, wish: Wish, causes: Sequence[Cause]) -> Answer:
+    if not fitted.drafted:
+        return Answer({}, fitted.problems, (), {}, True, fitted, wish)
+    files = {"fitting.json": fitting_json(fitted)}
+    says = (*_say_causes(causes, wish), *_say_change(fitted), *_say_differences(fitted))
+    data = {
+        "causes": [{"because": each.because, **change_data(NewFitting("", change=each.change))} for each in causes],
+        "fitting": fitting_data(fitted),
+    }
+    return Answer(files, (*fitted.problems, *fitted.after.all_problems), says, data, False, fitted, wish)
+
+
+def _say_causes(causes: Sequence[Cause], wish: Wish) -> list[str]:
+    lines = [f"What was seen may come of {len(causes)} {'cause' if len(causes) == 1 else 'causes'}:"] if causes else []
+    for number, each in enumerate(causes, start=1):
+        taken = "taken: " if number == (wish.because or 1) else ""
+        lines.append(f"{number}  {taken}{plain(each.because, 200)}. {plain(each.says, 400)}")
+    return lines
+
+
+def _say_change(fitted: Fitted) -> list[str]:
+    if fitted.taken_back:
+        return [f"Without the fitting of {plain(fitted.taken_back)}:"]
+    lines = [each for fitting in fitted.fittings for each in tell_change(fitting.change)]
+    return [f"With {'; '.join(lines)}:"] if lines else ["With this note alone:"]
+
+
+def _say_differences(fitted: Fitted) -> list[str]:
+    assert fitted.differences is not None and fitted.after.ticket is not None
+    told = tell_differences(fitted.differences, fitted.after.ticket.units)
+    return [f"{each.heading}: {'; '.join(line.rstrip('.') for line in each.lines)}." for each in told]
