@@ -14,12 +14,13 @@ from importlib.util import find_spec
 from onfold.fitting.change import Change
 from onfold.fitting.comparing import Differences, differences, new_stops
 from onfold.fitting.entry import NewFitting, is_date
-from onfold.fitting.recording import record, take_back
+from onfold.fitting.recording import numbered, record, take_back
+from onfold.fitting.try_on import STAGES, Look
 from onfold.problems import CODES, Place, Problem, problem, unreadable
 from onfold.project import Garment, open_text
 from onfold.shelf.safe import write_files
 from onfold.shelf.ticket import Fitting, Ticket
-from onfold.units import plain
+from onfold.units import plain, say_length
 
 
 @dataclass(frozen=True, eq=False)
@@ -88,10 +89,15 @@ def _compared(tried: Fitted) -> Fitted:
         reading = [
             each for each in after.all_problems if each.severity == "stop" and CODES[each.code].group == "reading"
         ]
-        return replace(tried, after=after, problems=tuple(reading))
+        return replace(tried, after=after, problems=tuple(map(_without_line, reading)))
     found = differences(before_draft.pattern, after_draft.pattern)
     told = [*_overruled(tried, after), *_no_difference(tried, found)]
     return replace(tried, after=after, differences=found, problems=tuple(told))
+
+
+def _without_line(each: Problem) -> Problem:
+    """Return a problem of the changed text without its line, which stands in no file; its excerpt shows the place."""
+    return each.at(replace(each.where, line=0, column=0)) if each.excerpt else each
 
 
 def _no_difference(tried: Fitted, found: Differences) -> list[Problem]:
@@ -145,6 +151,44 @@ def _says_otherwise(new: NewFitting, later: Fitting, name: str) -> Problem:
         remedy=f"Take back that of {later.on}, or give this one a later date.",
         where=later.place,
     )
+
+
+# --- what is written already ---
+
+
+def names_of(fittings: Sequence[Fitting]) -> list[str]:
+    """Return what each fitting is called: its date, of several on one day with its number in the file's order.
+
+    Fittings come by date and, of one date, in the file's order, so both numberings are the same.
+    """
+    return numbered([each.on for each in fittings])
+
+
+def say_fittings(garment: Garment) -> tuple[str, ...]:
+    """Return a line for each fitting written in the ticket, by date."""
+    assert garment.ticket is not None
+    fittings, units = garment.ticket.fittings, garment.ticket.units
+    if not fittings:
+        return ("No fitting is written in this ticket yet.",)
+    lines = []
+    for name, each in zip(names_of(fittings), fittings, strict=True):
+        parts = [
+            each.note,
+            f"seen: {each.seen}" if each.seen else "",
+            f"because {each.because}" if each.because else "",
+        ]
+        changes = [
+            *(f"choice {key}: {value.text}" for key, value in each.choices.items()),
+            *(f"figure {key}: {value.text}" for key, value in each.figure.items()),
+            *(f"measure {key}: {say_length(value, units)}" for key, value in each.measures.items()),
+            *(f"step: {step.verb}" for step in each.steps),
+        ]
+        parts += [
+            "; ".join(changes) or "nothing changed",
+            f"carried to {', '.join(each.carried)}" if each.carried else "",
+        ]
+        lines.append(f"{name}: " + ". ".join(plain(part, 400).rstrip(".") for part in parts if part) + ".")
+    return tuple(lines)
 
 
 # --- recording ---
@@ -221,6 +265,11 @@ def causes_of(words: str, garment: Garment, by: str = "") -> tuple[str, tuple[Ca
     found = ranking.ranked(observation, known, tuple(garment.recipe.choices), garment.ticket.units, by=by or None)
     causes = tuple(Cause(each.cause.because, each.change, each.says) for each in found)
     return observation.name, causes
+
+
+def looks_of(garment: Garment) -> tuple[Look, ...]:
+    """Return what to look at when this garment is tried on, in the order in which fittings are read."""
+    return STAGES
 
 
 def _unknown(words: str, why: str) -> Problem:

@@ -10,14 +10,23 @@ from typing import Any
 
 from onfold.fitting.change import Change
 from onfold.fitting.entry import NewFitting
-from onfold.fitting.recording import numbered
 from onfold.fitting.telling import tell_change, tell_differences
 from onfold.problems import Problem, problem
 from onfold.project import Garment, open_ticket
-from onfold.project_fit import Cause, Fitted, causes_of, dated, fit, fit_without, write_ticket
-from onfold.project_fit_files import change_data, fitting_data, fitting_json
+from onfold.project_fit import (
+    Cause,
+    Fitted,
+    causes_of,
+    dated,
+    fit,
+    fit_without,
+    names_of,
+    say_fittings,
+    write_ticket,
+)
+from onfold.project_fit_files import change_data, fit_files, fitting_data, try_on_pdf
 from onfold.shelf.ticket import Fitting
-from onfold.units import plain, say_length
+from onfold.units import plain
 
 
 @dataclass(frozen=True)
@@ -157,42 +166,7 @@ def _listed(garment: Garment, wish: Wish) -> Answer:
     fittings = garment.ticket.fittings
     says = say_fittings(garment)
     data = {"fittings": [_written_data(each, name) for each, name in zip(fittings, names_of(fittings), strict=True)]}
-    return Answer({}, garment.all_problems, says, data, wish=wish)
-
-
-def names_of(fittings: Sequence[Fitting]) -> list[str]:
-    """Return what each fitting is called: its date, of several on one day with its number in the file's order.
-
-    Fittings come by date and, of one date, in the file's order, so both numberings are the same.
-    """
-    return numbered([each.on for each in fittings])
-
-
-def say_fittings(garment: Garment) -> tuple[str, ...]:
-    """Return a line for each fitting written in the ticket, by date."""
-    assert garment.ticket is not None
-    fittings, units = garment.ticket.fittings, garment.ticket.units
-    if not fittings:
-        return ("No fitting is written in this ticket yet.",)
-    lines = []
-    for name, each in zip(names_of(fittings), fittings, strict=True):
-        parts = [
-            each.note,
-            f"seen: {each.seen}" if each.seen else "",
-            f"because {each.because}" if each.because else "",
-        ]
-        changes = [
-            *(f"choice {key}: {value.text}" for key, value in each.choices.items()),
-            *(f"figure {key}: {value.text}" for key, value in each.figure.items()),
-            *(f"measure {key}: {say_length(value, units)}" for key, value in each.measures.items()),
-            *(f"step: {step.verb}" for step in each.steps),
-        ]
-        parts += [
-            "; ".join(changes) or "nothing changed",
-            f"carried to {', '.join(each.carried)}" if each.carried else "",
-        ]
-        lines.append(f"{name}  " + ". ".join(plain(part, 400).rstrip(".") for part in parts if part) + ".")
-    return tuple(lines)
+    return Answer({"try-on.pdf": try_on_pdf(garment)}, garment.all_problems, says, data, wish=wish)
 
 
 def _written_data(each: Fitting, name: str) -> dict[str, Any]:
@@ -213,7 +187,7 @@ def _written_data(each: Fitting, name: str) -> dict[str, Any]:
 def _answered(fitted: Fitted, wish: Wish, causes: Sequence[Cause]) -> Answer:
     if not fitted.drafted:
         return Answer({}, fitted.problems, (), {}, True, fitted, wish)
-    files = {"fitting.json": fitting_json(fitted)}
+    files = fit_files(fitted)
     says = (*_say_causes(causes, wish), *_say_change(fitted), *_say_differences(fitted))
     data = {
         "causes": [{"because": each.because, **change_data(NewFitting("", change=each.change))} for each in causes],

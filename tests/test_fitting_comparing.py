@@ -45,7 +45,12 @@ def piece_of(found: Differences, name: str) -> PieceChange:
 
 
 def moves(piece: PieceChange) -> dict[str, float]:
+    """How far each edge moved sideways."""
     return {edge.name: edge.move.by for edge in piece.edges if edge.move is not None}
+
+
+def ran_on(piece: PieceChange) -> dict[str, float]:
+    return {edge.name: edge.ran_on.by for edge in piece.edges if edge.ran_on is not None}
 
 
 # --- one piece, by hand ---
@@ -78,9 +83,10 @@ def compared(before: Piece, now: Piece) -> PieceChange:
 
 
 def test_a_longer_panel_moves_its_hem_by_what_it_is_longer() -> None:
-    """[A] a rectangle lengthened by 37 mm: hem moved 37 mm outward, side and centre 37 mm longer, 37 x 200 mm2 more."""
+    """[A] a rectangle lengthened by 37 mm: hem moved 37 mm outward, side and centre run on by 37, 37 x 200 mm2 more."""
     found = compared(panel(), panel(tall=537.0))
-    assert moves(found) == pytest.approx({"hem": 37.0, "side": 37.0, "centre": 37.0})
+    assert moves(found) == pytest.approx({"hem": 37.0})
+    assert ran_on(found) == pytest.approx({"side": 37.0, "centre": 37.0})
     assert {edge.name: (edge.before, edge.after) for edge in found.edges} == {
         "hem": (200.0, 200.0), "side": (500.0, 537.0), "centre": (500.0, 537.0),
     }  # fmt: skip
@@ -89,6 +95,7 @@ def test_a_longer_panel_moves_its_hem_by_what_it_is_longer() -> None:
     hem = next(edge.move for edge in found.edges if edge.name == "hem")
     assert hem is not None
     assert hem.outward
+    assert hem.even
     assert hem.at[0] == pytest.approx(100.0, abs=5.0)  # of a whole edge moved alike, its middle
     assert not found.points  # the notch stands where it stood
 
@@ -215,6 +222,17 @@ def test_problems_gained_and_cured_whatever_their_figures() -> None:
     assert [each.says for each in found.cured] == ["The hem is 9 in."]
 
 
+def test_a_thing_to_mind_that_is_worded_otherwise_is_neither_gained_nor_cured_but_a_stop_is() -> None:
+    def told(code: str, says: str) -> Pattern:
+        return Pattern("r", "r", "w", (), problems=(problem(code, says=says),))
+
+    same = differences(told("FRONT-LENGTH", "It drags."), told("FRONT-LENGTH", "It drags, of which 3 cm is taken up."))
+    assert (same.gained, same.cured) == ((), ())
+    other = differences(told("SEAM-LENGTH", "Side seam: they differ."), told("SEAM-LENGTH", "Strap seam: they differ."))
+    assert [each.says for each in new_stops(other)] == ["Strap seam: they differ."]
+    assert [each.says for each in other.cured] == ["Side seam: they differ."]
+
+
 # --- whole garments ---
 
 
@@ -251,7 +269,8 @@ def test_more_ease_at_the_waist(tmp_path: File) -> None:
         assert pair.before is not None and pair.after is not None
         assert pair.after - pair.before == pytest.approx(16.0, abs=1e-6)
     band = piece_of(found, "waistband")
-    assert moves(band)["waist seam"] == pytest.approx(16.0, abs=1e-6)
+    assert ran_on(band)["waist seam"] == pytest.approx(16.0, abs=1e-6)
+    assert set(moves(band)) == {"other band end"}
     assert band.after is not None and band.before is not None
     overlap = [(a, b) for a, b in zip(band.before.edges, band.after.edges, strict=True) if a.name == "underlap"]
     assert overlap[0][0].path.curves == pytest.approx(overlap[0][1].path.curves, abs=1e-6)

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 from collections import Counter
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 
 from onfold.fitting.laying_over import SAME, Move, changed_edges, changed_points, laid_over, ring_of
@@ -69,7 +69,7 @@ class PieceChange:
 
     @property
     def moved(self) -> Move | None:
-        """Return the move of the edge that moved most, None where none did."""
+        """Return the move of the edge that moved most sideways, None where none did."""
         moves = [edge.move for edge in self.edges if edge.move is not None]
         return max(moves, key=lambda each: each.by, default=None)
 
@@ -225,22 +225,35 @@ def _run_length(pattern: Pattern, run: Run) -> float:
 
 
 def _turned(before: Iterable[Problem], after: Iterable[Problem]) -> tuple[tuple[Problem, ...], tuple[Problem, ...]]:
-    """Return the problems that came and those that went; one whose figures alone changed did neither."""
+    """Return the problems that came and those that went; one that only has other figures did neither.
+
+    What is less than a stop did neither, too, where it is worded otherwise now: it is the same thing to mind.
+    """
     old, new = list(before), list(after)
-    held, holds = Counter(map(_named, old)), Counter(map(_named, new))
-    return tuple(_beyond(new, held)), tuple(_beyond(old, holds))
+    gained, cured = _beyond(new, old, _named), _beyond(old, new, _named)
+    return tuple(_beyond(gained, cured, _kind)), tuple(_beyond(cured, gained, _kind))
 
 
-def _beyond(problems: list[Problem], there: Counter[tuple[str, ...]]) -> Iterable[Problem]:
-    left = Counter(there)
+Name = tuple[str, ...] | int
+
+
+def _beyond(problems: list[Problem], others: list[Problem], name: Callable[[Problem], Name]) -> list[Problem]:
+    """Return the problems that have none of their name left among the others, each of which stands for one."""
+    left = Counter(map(name, others))
+    found = []
     for each in problems:
-        name = _named(each)
-        if left[name] > 0:
-            left[name] -= 1
+        own = name(each)
+        if left[own] > 0:
+            left[own] -= 1
         else:
-            yield each
+            found.append(each)
+    return found
 
 
-def _named(each: Problem) -> tuple[str, ...]:
+def _kind(each: Problem) -> Name:
+    return id(each) if each.severity == "stop" else (each.code, each.where.piece)
+
+
+def _named(each: Problem) -> Name:
     """Return what a problem is about, whatever its figures are."""
     return each.code, each.severity, each.where.piece, re.sub(r"[-\d./,½¼¾]+", "#", each.says)

@@ -26,27 +26,33 @@ _AGREES = 0.01
 _LEAST_AGREED = 0.1
 """The share of the outline that must lie on what it was before a shift by it is believed: a corner or two is chance."""
 
+_AHEAD = 0.35
+"""The cosine of the angle to an edge's last direction within which what lies past its end counts as running on."""
+
 Floats = NDArray[np.float64]
+Bools = NDArray[np.bool_]
 
 
 @dataclass(frozen=True)
 class Move:
     """How far an edge moved at most, mm, and where: from `at` on the edge before to `to` on the edge after.
 
-    `outward` says that there the piece grew.
+    `outward` says that there the piece grew, `even` that the whole edge moved as far.
     """
 
     by: float
     at: Point
     to: Point
     outward: bool
+    even: bool = False
 
 
 @dataclass(frozen=True)
 class EdgeChange:
     """An edge by the name recipes use: its length and allowance before and after, mm; None where it is not there.
 
-    `move` is None where it lies as it lay (its allowance alone changed), or where it came or went.
+    `move` is how far it moved sideways, `ran_on` how far it runs on past its old end, or ends before it, along itself;
+    each is None where it did not, and both where the edge came or went. `dart` says that it is a dart's leg.
     """
 
     name: str
@@ -54,6 +60,13 @@ class EdgeChange:
     after: float | None
     move: Move | None
     allowances: tuple[float | None, float | None] = (None, None)
+    ran_on: Move | None = None
+    dart: bool = False
+
+    @property
+    def reach(self) -> float:
+        """Return how far any of it lies from where it was, mm."""
+        return max((each.by for each in (self.move, self.ran_on) if each is not None), default=0.0)
 
 
 @dataclass(frozen=True)
@@ -162,27 +175,54 @@ def _by_root(piece: Piece | None) -> dict[str, tuple[Edge, ...]]:
 def _edge(name: str, old: tuple[Edge, ...], new: tuple[Edge, ...], ring: Floats | None) -> EdgeChange | None:
     sizes = tuple(sum(length(each.path) for each in edges) if edges else None for edges in (old, new))
     widths = tuple(max((each.allowance for each in edges), default=None) for edges in (old, new))
+    allowances = widths[0], widths[1]
     if not old or not new or ring is None:
-        return EdgeChange(name, sizes[0], sizes[1], None, (widths[0], widths[1]))
-    move = _most_moved([each.path for each in old], [each.path for each in new], ring)
-    stays = move.by <= SAME and abs((sizes[0] or 0.0) - (sizes[1] or 0.0)) <= SAME
+        return EdgeChange(name, sizes[0], sizes[1], None, allowances)
+    move, ran_on = _moves([each.path for each in old], [each.path for each in new], ring)
+    stays = move is None and ran_on is None and abs((sizes[0] or 0.0) - (sizes[1] or 0.0)) <= SAME
     if stays and abs((widths[0] or 0.0) - (widths[1] or 0.0)) <= SAME:
         return None
-    return EdgeChange(name, sizes[0], sizes[1], None if stays else move, (widths[0], widths[1]))
+    return EdgeChange(name, sizes[0], sizes[1], move, allowances, ran_on, all(each.finish == "dart" for each in new))
 
 
-def _most_moved(old: list[Path], new: list[Path], ring: Floats) -> Move:
-    """Return where two runs lie farthest apart, of places that are about as far the one nearest the run's middle."""
+def _moves(old: list[Path], new: list[Path], ring: Floats) -> tuple[Move | None, Move | None]:
+    """Return where a run moved most sideways, and where it ran on or ends before its old end; None where nowhere.
+
+    Every place of either run is set against the nearest of the other.
+    """
     here, there = _points(old), _points(new)
-    out, back = _nearest(there, map(flatten, old)), _nearest(here, map(flatten, new))
-    spots = [(there[k], out[1][k], out[0][k]) for k in range(len(there))]
-    spots += [(back[1][k], here[k], back[0][k]) for k in range(len(here))]
-    most = max(float(by) for _, _, by in spots)
+    was, now = [flatten(path) for path in old], [flatten(path) for path in new]
+    to_old, to_new = _nearest(there, was), _nearest(here, now)
+    at = np.concatenate([to_old[1], here])
+    to = np.concatenate([there, to_new[1]])
+    by = np.concatenate([to_old[0], to_new[0]])
+    over = np.concatenate([_past_end(there, to_old[1], was), _past_end(here, to_new[1], now)])
     middle = here[len(here) // 2]
-    far = [each for each in spots if each[2] >= most - 0.002 - 0.001 * most]
-    to, at, _ = min(far, key=lambda each: float(np.hypot(*(each[1] - middle))))
-    was, now = (float(at[0]), float(at[1])), (float(to[0]), float(to[1]))
-    return Move(most, was, now, not contains(ring, now))
+    return _greatest(at, to, by, ~over, middle, ring), _greatest(at, to, by, over, middle, ring)
+
+
+def _greatest(at: Floats, to: Floats, by: Floats, held: Bools, middle: Floats, ring: Floats) -> Move | None:
+    """Return the greatest of the moves held, of some that are about as great the one nearest the run's middle."""
+    if not held.any() or by[held].max() <= SAME:
+        return None
+    most = float(by[held].max())
+    far = np.flatnonzero(held & (by >= most - 0.002 - 0.001 * most))
+    best = far[np.hypot(*(at[far] - middle).T).argmin()]
+    was, now = ((float(each[best, 0]), float(each[best, 1])) for each in (at, to))
+    return Move(most, was, now, not contains(ring, now), bool(by[held].min() >= 0.98 * most - SAME))
+
+
+def _past_end(points: Floats, spots: Floats, lines: list[Floats]) -> Bools:
+    """Return which points lie past an end of the lines, about in the direction in which the line arrives there."""
+    found = np.zeros(len(points), dtype=bool)
+    for line in lines:
+        for last, inner in ((line[0], line[1]), (line[-1], line[-2])):
+            way = (last - inner) / max(float(np.hypot(*(last - inner))), 1e-12)
+            gap = points - last
+            ahead = gap @ way
+            ends_here = np.hypot(*(spots - last).T) <= 1e-6
+            found |= ends_here & (ahead > _AHEAD * np.hypot(*gap.T)) & (ahead > 0.0)
+    return found
 
 
 def _points(paths: list[Path]) -> Floats:

@@ -1,4 +1,4 @@
-"""Differences in words and figures, in the maker's units: `81.2 → 80.2 cm`, `moved in 5 mm`."""
+"""Differences in words and figures, in the maker's units: `81.2 → 80.2 cm`, `moved inward 5 mm`."""
 
 from __future__ import annotations
 
@@ -25,11 +25,11 @@ class Told:
 
 
 def say_fine(mm: float, units: System) -> str:
-    """Return a small length as it is said at the table: `5 mm`, `5.3 mm`, `3/16 in`; never nought for something."""
+    """Return a small length as it is said at the table: `5 mm`, `5.3 mm`, `3/16 in`; from 2 cm as any other."""
     if units == "in":
         said = say_length(mm, "in", 16)
         return said if said != "0 in" else say_length(mm, "in", 32)
-    return f"{round(mm, 1 if abs(mm) < 10.0 else 0):g} mm"
+    return f"{round(mm, 1 if abs(mm) < 10.0 else 0):g} mm" if abs(mm) < 20.0 else say_length(mm, "cm")
 
 
 def say_pair(before: float | None, after: float | None, units: System) -> str:
@@ -85,9 +85,18 @@ def tell_differences(found: Differences, units: System) -> tuple[Told, ...]:
         ("Other figures", found.facts),
     ):
         if pairs:
-            told.append(Told(heading, tuple(f"{pair.name} {say_figure(pair, units)}" for pair in pairs)))
+            told.append(Told(heading, tuple(f"{pair.name} {_figure(pair, heading, units)}" for pair in pairs)))
     told += tell_problems(found)
     return tuple(told)
+
+
+def _figure(pair: Pair, heading: str, units: System) -> str:
+    """Return a figure before and after; a measure that came or went is one that is drawn from now, or no more."""
+    if heading == "Measures" and pair.after is None:
+        return "is no more drawn from"
+    if heading == "Measures" and pair.before is None:
+        return f"is drawn from now: {say_length(pair.after or 0.0, units)}"
+    return say_figure(pair, units)
 
 
 def tell_problems(found: Differences) -> list[Told]:
@@ -115,7 +124,7 @@ def tell_piece(piece: PieceChange, units: System) -> tuple[str, ...]:
         cut = there.cut if there is not None else 0
         return (f"{'new' if piece.before is None else 'no more cut'}: cut {cut}",)
     seen = [edge for edge in piece.edges if _told(edge)]
-    seen.sort(key=lambda edge: -(edge.move.by if edge.move is not None else 0.0))
+    seen.sort(key=lambda edge: -edge.reach)
     lines = [f"{edge.name}: {tell_edge(edge, units)}" for edge in seen]
     if len(seen) < len(piece.edges):
         rest = ", ".join(edge.name for edge in piece.edges if not _told(edge))
@@ -129,9 +138,11 @@ def tell_piece(piece: PieceChange, units: System) -> tuple[str, ...]:
 
 
 def _told(edge: EdgeChange) -> bool:
-    if edge.before is None or edge.after is None or edge.move is None:
+    if edge.before is None or edge.after is None:
         return True
-    return edge.move.by > HARDLY or abs(edge.before - edge.after) > HARDLY
+    old, new = edge.allowances
+    widened = old is not None and new is not None and abs(old - new) > 0.05
+    return widened or edge.reach > HARDLY or abs(edge.before - edge.after) > HARDLY
 
 
 def _point_told(point: PointChange) -> bool:
@@ -149,11 +160,19 @@ def tell_edge(edge: EdgeChange, units: System) -> str:
     """Return an edge's length before and after, how far it moved, and its allowance where that changed."""
     parts = [say_pair(edge.before, edge.after, units)]
     if edge.move is not None and edge.move.by > HARDLY:
-        parts.append(f"moved {'out' if edge.move.outward else 'in'} {say_fine(edge.move.by, units)} at most")
+        parts.append(f"moved {tell_move(edge, units)}")
     old, new = edge.allowances
     if old is not None and new is not None and abs(old - new) > 0.05:
         parts.append(f"allowance {say_fine(old, units)} → {say_fine(new, units)}")
     return ", ".join(parts)
+
+
+def tell_move(edge: EdgeChange, units: System) -> str:
+    """Return how far and which way an edge moved sideways: `outward 5 mm`, `inward up to 12 mm`; of a dart no way."""
+    if edge.move is None:
+        return ""
+    way = "" if edge.dart else "outward " if edge.move.outward else "inward "
+    return f"{way}{'' if edge.move.even else 'up to '}{say_fine(edge.move.by, units)}"
 
 
 def tell_point(point: PointChange, units: System) -> str:
