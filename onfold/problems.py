@@ -358,6 +358,10 @@ FITTING-NOTHING, mind: The change makes no difference
     The draft is the same with it and without it.
 FITTING-OVERRULED, mind: A later fitting says otherwise
     Later dates stand over earlier ones, so what this one changes does not come to bear.
+CARRY-NOTHING, stop: Nothing of this change belongs there
+    Figure notes and measures go with a wearer, choices with the maker's taste, choices and steps with the recipe.
+CARRIED, note: The workroom book holds more than this ticket
+    It was carried for this wearer or recipe; the draft is without it until it stands in the ticket.
 SEEN-UNKNOWN, stop: What was seen is not known here
     No observation has these words; write the change itself, or use other words.
 """

@@ -18,6 +18,7 @@ from onfold.fitting.recording import numbered, record, take_back
 from onfold.fitting.try_on import STAGES, Look
 from onfold.problems import CODES, Place, Problem, problem, unreadable
 from onfold.project import Garment, open_text
+from onfold.project_carry import Carrying
 from onfold.shelf.safe import write_files
 from onfold.shelf.ticket import Fitting, Ticket
 from onfold.units import plain, say_length
@@ -58,16 +59,22 @@ def fit(garment: Garment, fittings: Sequence[NewFitting]) -> Fitted:
     """
     text = _text_of(garment)
     for each in fittings:
-        written = record(text, _file(garment), each)
+        written = record(text, shown_file(garment), each)
         if isinstance(written, Problem):
             return Fitted(garment, garment, None, _text_of(garment), (written,), tuple(fittings))
         text = written
     return _compared(Fitted(garment, garment, None, text, (), tuple(fittings)))
 
 
+def with_text(garment: Garment, text: str) -> Fitted:
+    """Return a trial that only changes what the ticket says, not what is drafted from it."""
+    assert garment.draft is not None
+    return Fitted(garment, garment, Differences(()), text)
+
+
 def fit_without(garment: Garment, which: str) -> Fitted:
     """Return the garment without one of its fittings beside the garment as it is."""
-    text = take_back(_text_of(garment), _file(garment), which)
+    text = take_back(_text_of(garment), shown_file(garment), which)
     if isinstance(text, Problem):
         return Fitted(garment, garment, None, _text_of(garment), (text,), (), which)
     return _compared(Fitted(garment, garment, None, text, (), (), which))
@@ -77,7 +84,8 @@ def _text_of(garment: Garment) -> str:
     return garment.ticket.text if garment.ticket is not None else ""
 
 
-def _file(garment: Garment) -> str:
+def shown_file(garment: Garment) -> str:
+    """Return a ticket's path as problems show it."""
     return plain(str(garment.path), 200)
 
 
@@ -111,7 +119,7 @@ def _no_difference(tried: Fitted, found: Differences) -> list[Problem]:
             found="no difference",
             expected="a changed draft",
             remedy="Look whether the value differs from the one in use, and whether this recipe draws from it.",
-            where=Place(_file(tried.before)),
+            where=Place(shown_file(tried.before)),
         )
     ]
 
@@ -194,8 +202,8 @@ def say_fittings(garment: Garment) -> tuple[str, ...]:
 # --- recording ---
 
 
-def write_ticket(fitted: Fitted, anyway: bool = False) -> list[Problem]:
-    """Write the changed text into the ticket's file; empty when it is written.
+def write_ticket(fitted: Fitted, anyway: bool = False, beside: Carrying | None = None) -> list[Problem]:
+    """Write the changed text into the ticket's file, and what is carried `beside` it; empty when all is written.
 
     A change that makes a stop is not written unless that is asked for `anyway`, and a ticket that someone else changed
     since it was read is left as they wrote it. A link is followed: the file it leads to is the ticket.
@@ -206,9 +214,15 @@ def write_ticket(fitted: Fitted, anyway: bool = False) -> list[Problem]:
         return [_makes_a_stop(fitted)]
     path = fitted.before.path.resolve()
     if not os.access(path, os.W_OK):
-        return [_closed(_file(fitted.before))]
-    before = _text_of(fitted.before).encode()
-    return write_files(path.parent, {path.name: fitted.text.encode()}, expecting={path.name: before})
+        return [_closed(shown_file(fitted.before))]
+    files = {path.name: fitted.text.encode()}
+    expecting: dict[str, bytes | None] = {path.name: _text_of(fitted.before).encode()}
+    if beside is None or not beside.files:
+        return write_files(path.parent, files, expecting)
+    folder = fitted.before.path.parent.resolve()
+    if folder == path.parent:
+        return write_files(folder, {**beside.files, **files}, {**beside.expecting, **expecting})
+    return write_files(folder, beside.files, beside.expecting) or write_files(path.parent, files, expecting)
 
 
 def _makes_a_stop(fitted: Fitted) -> Problem:
@@ -220,7 +234,7 @@ def _makes_a_stop(fitted: Fitted) -> Problem:
         found=codes,
         expected="no new stop",
         remedy="Change less, or something else. To write it all the same, add --anyway.",
-        where=Place(_file(fitted.before)),
+        where=Place(shown_file(fitted.before)),
     )
 
 

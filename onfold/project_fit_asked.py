@@ -13,6 +13,15 @@ from onfold.fitting.entry import NewFitting
 from onfold.fitting.telling import tell_change, tell_differences
 from onfold.problems import Problem, problem
 from onfold.project import Garment, open_ticket
+from onfold.project_carry import (
+    Carrying,
+    as_recorded,
+    carry,
+    change_of,
+    mark_carried,
+    naming_recipe,
+    not_in_this_ticket,
+)
 from onfold.project_fit import (
     Cause,
     Fitted,
@@ -22,6 +31,8 @@ from onfold.project_fit import (
     fit_without,
     names_of,
     say_fittings,
+    shown_file,
+    with_text,
     write_ticket,
 )
 from onfold.project_fit_files import change_data, fit_files, fitting_data, try_on_pdf
@@ -33,7 +44,9 @@ from onfold.units import plain
 class Wish:
     """What the maker asked for, in their words; empty where nothing was said.
 
-    `choices`, `figures` and `measures` are `NAME: VALUE`. `because` is the cause's number, from 1.
+    `choices`, `figures` and `measures` are `NAME: VALUE`. `because` is the cause's number, from 1. `carry` says to whom
+    the change goes beyond the ticket, or that of the fitting written under `on` where no change is asked for; with
+    `take_up` the ticket then names the recipe's new version.
     """
 
     seen: str = ""
@@ -47,6 +60,8 @@ class Wish:
     back: str = ""
     write: bool = False
     anyway: bool = False
+    carry: tuple[str, ...] = ()
+    take_up: bool = False
 
 
 @dataclass(frozen=True)
@@ -61,7 +76,13 @@ class Answer:
     data: dict[str, Any] = field(default_factory=dict)
     refused: bool = False
     fitted: Fitted | None = None
+    carrying: Carrying | None = None
     wish: Wish = field(default_factory=Wish)
+
+    @property
+    def carries(self) -> tuple[str, ...]:
+        """Return what is carried where, phrases after `carried`."""
+        return self.carrying.says if self.carrying is not None else ()
 
 
 def fit_asked(path: Path, wish: Wish, today: datetime.date | None = None) -> Answer:
@@ -72,19 +93,68 @@ def fit_asked(path: Path, wish: Wish, today: datetime.date | None = None) -> Ans
     asked = _asked(garment, wish, (today or datetime.date.today()).isoformat())
     if isinstance(asked, Problem):
         return Answer(problems=(asked,), refused=True)
-    if wish.back:
-        return _answered(fit_without(garment, wish.back), wish, ())
     fitting, causes = asked
+    if wish.back:
+        if fitting is not None or wish.carry:
+            return Answer(problems=(_one_or_the_other(),), refused=True)
+        return _answered(fit_without(garment, wish.back), wish, ())
     if fitting is None:
-        return _listed(garment, wish)
-    return _answered(fit(garment, [fitting]), wish, causes)
+        return _carried_later(garment, wish) if wish.carry else _listed(garment, wish)
+    fitted = fit(garment, [replace(fitting, carried=tuple(dict.fromkeys(wish.carry)))])
+    answer = _answered(fitted, wish, causes)
+    if answer.refused or not wish.carry:
+        return answer
+    assert fitted.after.ticket is not None
+    place = len(fitted.after.ticket.fittings) - 1
+    return _with_carrying(answer, fitted, fitting.change, fitting.on, place)
+
+
+def _with_carrying(answer: Answer, fitted: Fitted, change: Change, on: str, place: int) -> Answer:
+    """Return the answer with what is carried, the ticket naming the recipe's new version where that is asked for."""
+    carrying = carry(fitted.before, change, answer.wish.carry, on)
+    if isinstance(carrying, Problem):
+        return Answer(problems=(carrying,), refused=True)
+    text: str | Problem = fitted.text
+    if carrying.recipe and answer.wish.take_up:
+        at = place if change.steps else None
+        text = naming_recipe(fitted.text, carrying.recipe, shown_file(fitted.before), at)
+    if isinstance(text, Problem):
+        return Answer(problems=(text,), refused=True)
+    data = {**answer.data, "carried": list(carrying.says)}
+    return replace(answer, fitted=replace(fitted, text=text), carrying=carrying, data=data)
+
+
+def _carried_later(garment: Garment, wish: Wish) -> Answer:
+    """Return what carrying a fitting that is written already comes to: the draft stays, the ticket notes it."""
+    assert garment.ticket is not None
+    names = names_of(garment.ticket.fittings)
+    found = as_recorded(garment.ticket, wish.on or (names[0] if len(names) == 1 else ""))
+    if isinstance(found, Problem):
+        return Answer(problems=(found,), refused=True)
+    fitting, place = found
+    text = mark_carried(garment.ticket.text, place, wish.carry, fitting.carried, shown_file(garment))
+    if isinstance(text, Problem):
+        return Answer(problems=(text,), refused=True)
+    fitted = with_text(garment, text)
+    listed = replace(_listed(garment, wish), fitted=fitted)
+    return _with_carrying(listed, fitted, change_of(garment.ticket, fitting, place), fitting.on, place)
+
+
+def _one_or_the_other() -> Problem:
+    return problem(
+        "VALUE-WRONG",
+        says="A fitting is taken back alone: give a new change, or carry one, in a command of its own.",
+        found="--take-back beside another change",
+        expected="--take-back alone",
+        remedy="Give two commands.",
+    )
 
 
 def write_down(answer: Answer) -> list[Problem]:
     """Write into the maker's own files what was asked to be written there; empty when all went well."""
     if answer.fitted is None or not answer.wish.write:
         return []
-    return write_ticket(answer.fitted, answer.wish.anyway)
+    return write_ticket(answer.fitted, answer.wish.anyway, answer.carrying)
 
 
 # --- from words to a fitting ---
@@ -93,16 +163,17 @@ def write_down(answer: Answer) -> list[Problem]:
 def _asked(garment: Garment, wish: Wish, today: str) -> tuple[NewFitting | None, tuple[Cause, ...]] | Problem:
     """Return the fitting asked for, None where none is, and the causes of what was seen."""
     assert garment.ticket is not None
-    on = dated(garment.ticket, wish.on, today)
     change = _direct(wish)
-    for each in (on, change):
-        if isinstance(each, Problem):
-            return each
-    assert isinstance(on, str) and isinstance(change, Change)
+    if isinstance(change, Problem):
+        return change
+    if not (wish.seen or wish.note or change != Change()):
+        return None, ()
+    on = dated(garment.ticket, wish.on, today)
+    if isinstance(on, Problem):
+        return on
     fitting = NewFitting(on, wish.note, change)
     if not wish.seen:
-        anything = wish.note or change != Change()
-        return (fitting if anything else None), ()
+        return fitting, ()
     found = causes_of(wish.seen, garment, wish.by)
     if isinstance(found, Problem):
         return found
@@ -166,7 +237,13 @@ def _listed(garment: Garment, wish: Wish) -> Answer:
     fittings = garment.ticket.fittings
     says = say_fittings(garment)
     data = {"fittings": [_written_data(each, name) for each, name in zip(fittings, names_of(fittings), strict=True)]}
-    return Answer({"try-on.pdf": try_on_pdf(garment)}, garment.all_problems, says, data, wish=wish)
+    return Answer(
+        {"try-on.pdf": try_on_pdf(garment)},
+        (*garment.all_problems, *not_in_this_ticket(garment)),
+        says,
+        data,
+        wish=wish,
+    )
 
 
 def _written_data(each: Fitting, name: str) -> dict[str, Any]:
@@ -186,14 +263,15 @@ def _written_data(each: Fitting, name: str) -> dict[str, Any]:
 
 def _answered(fitted: Fitted, wish: Wish, causes: Sequence[Cause]) -> Answer:
     if not fitted.drafted:
-        return Answer({}, fitted.problems, (), {}, True, fitted, wish)
+        return Answer(problems=fitted.problems, refused=True, wish=wish)
     files = fit_files(fitted)
     says = (*_say_causes(causes, wish), *_say_change(fitted), *_say_differences(fitted))
     data = {
         "causes": [{"because": each.because, **change_data(NewFitting("", change=each.change))} for each in causes],
         "fitting": fitting_data(fitted),
     }
-    return Answer(files, (*fitted.problems, *fitted.after.all_problems), says, data, False, fitted, wish)
+    problems = (*fitted.problems, *fitted.after.all_problems, *not_in_this_ticket(fitted.after))
+    return Answer(files, problems, says, data, fitted=fitted, wish=wish)
 
 
 def _say_causes(causes: Sequence[Cause], wish: Wish) -> list[str]:

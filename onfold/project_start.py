@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import datetime
 import shlex
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Protocol, TypeVar, cast
@@ -18,11 +18,13 @@ from onfold.body.measures import MEASURES, Figure, check_measure
 from onfold.cloth import KINDS, ClothKind
 from onfold.problems import Problem
 from onfold.project import needs_of, shipped_recipe, shipped_recipes
+from onfold.project_carry import taste_of
 from onfold.project_ticket import Answers, write_ticket
 from onfold.recipe.fields import Reading, read_amount, read_text, read_value, read_word
 from onfold.recipe.file import Recipe
 from onfold.recipe.yaml_nodes import Mark, Scalar
 from onfold.sheets.papers import read_paper
+from onfold.shelf.book import read_book
 from onfold.shelf.safe import write_files
 from onfold.shelf.ticket import DEFAULT_UNITS, UNITS
 from onfold.shelf.ticket_cloth import LIMITS
@@ -145,7 +147,7 @@ def ask_for_ticket(path: Path, door: Door, today: datetime.date | None = None) -
         if (path.exists() or path.is_symlink()) and not talk.yes(f"{shown} is there already. Write over it?", "no"):
             door.tell("It was left as it is.")
             return 2
-        answers = _ask_all(talk, (today or datetime.date.today()).isoformat())
+        answers = _ask_all(talk, (today or datetime.date.today()).isoformat(), path.parent)
     except _BrokenOffError:
         door.tell("Broken off: nothing was written.")
         return 2
@@ -158,7 +160,7 @@ def ask_for_ticket(path: Path, door: Door, today: datetime.date | None = None) -
     return 0
 
 
-def _ask_all(talk: _Talk, date: str) -> Answers:
+def _ask_all(talk: _Talk, date: str, folder: Path) -> Answers:
     talk.door.tell("An empty answer takes what stands in brackets. Ctrl-C breaks off, and nothing is written.")
     recipe = _ask_recipe(talk)
     wearer = talk.words("Who is it for? A name, or a word such as alto-1")
@@ -168,7 +170,11 @@ def _ask_all(talk: _Talk, date: str) -> Answers:
     talk.units = cast(System, talk.word("Inches or centimetres?", UNITS, DEFAULT_UNITS))
     figure = cast(Figure, talk.word("The figure", FIGURES, DEFAULT_FIGURE))
     answers = Answers(title, recipe, talk.units, wearer, figure, date=date)
+    _offer_carried(talk, answers, folder)
     _ask_measures(talk, answers)
+    for name, text in answers.offered.items():
+        if name not in answers.to_take:
+            answers.measures.setdefault(name, text)
     _ask_cloth(talk, answers)
     answers.paper = talk.until(
         "Which paper will it be printed on? (a4, a3, a2, a1, a0, letter, legal, tabloid, or roll and its width)",
@@ -176,6 +182,32 @@ def _ask_all(talk: _Talk, date: str) -> Answers:
         _read_paper,
     )
     return answers
+
+
+def _offer_carried(talk: _Talk, answers: Answers, folder: Path) -> None:
+    """Offer what the workroom book carries for this wearer and this recipe; what is taken up stands in the ticket."""
+    book, problems = read_book(folder)
+    for each in problems:
+        talk.door.tell(f"\n{each.says}")
+    if book is None:
+        return
+    wearer, taste = book.wearers.get(answers.wearer), taste_of(book, answers.recipe.name)
+    wanted = {name: value for name, value in taste.items() if name in answers.recipe.choices}
+    if wearer is not None and (wearer.notes or wearer.measures):
+        whence = f", from {wearer.source}" if wearer.source else ""
+        held = _said({**wearer.notes, **wearer.measures})
+        talk.door.tell(f"\nThe workroom book carries for {plain(answers.wearer)}: {held}{plain(whence, 200)}.")
+        if talk.yes("Take it up in this ticket?", "yes"):
+            answers.notes, answers.notes_from = dict(wearer.notes), wearer.source
+            answers.offered = dict(wearer.measures)
+    if wanted:
+        talk.door.tell(f"\nThe workroom book carries for this recipe: {_said(wanted)}.")
+        if talk.yes("Take it up in this ticket?", "yes"):
+            answers.choices = wanted
+
+
+def _said(named: Mapping[str, str]) -> str:
+    return ", ".join(f"{plain(name)} {plain(value, 120)}" for name, value in named.items())
 
 
 def _ask_recipe(talk: _Talk) -> Recipe:
@@ -257,7 +289,7 @@ def _ask_measure(talk: _Talk, answers: Answers, name: str, needed: bool) -> bool
             reading.found_at(wrong, node)
         return None if value is None or wrong is not None else (text, value)
 
-    text, value = talk.until(f"  {name}, {talk.units}", "", read)
+    text, value = talk.until(f"  {name}, {talk.units}", answers.offered.get(name, ""), read)
     if value is not None:
         answers.measures[name] = text
         answers.taped[name] = value

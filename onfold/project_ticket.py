@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import datetime
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from onfold.body.measures import Figure
 from onfold.cloth import ClothKind
+from onfold.fitting.entry import Data, block_lines
 from onfold.recipe.file import Choice, Recipe
-from onfold.recipe.yaml_writing import write_scalar
+from onfold.recipe.yaml_writing import write_scalar, write_value
 from onfold.units import System, plain
 
 COMMENT = 34
@@ -16,7 +19,11 @@ COMMENT = 34
 
 @dataclass
 class Answers:
-    """What a maker answered. `measures` are as written, `taped` the same in mm; `to_take` are still to be taped."""
+    """What a maker answered. `measures` are as written, `taped` the same in mm; `to_take` are still to be taped.
+
+    `choices` and `notes` were carried from earlier fittings and taken up, the notes from where `notes_from` says;
+    `offered` are carried measures, to be taken by an empty answer.
+    """
 
     title: str
     recipe: Recipe
@@ -33,6 +40,10 @@ class Answers:
     stretch_across: str = ""
     stretch_along: str = ""
     paper: str = "a4"
+    choices: dict[str, str] = field(default_factory=dict)
+    notes: dict[str, str] = field(default_factory=dict)
+    notes_from: str = ""
+    offered: dict[str, str] = field(default_factory=dict)
 
 
 def write_ticket(answers: Answers) -> str:
@@ -47,10 +58,11 @@ def write_ticket(answers: Answers) -> str:
         _line("  figure", answers.figure, "woman, man or child"),
         *_measures(answers),
         *_cloth(answers),
-        *_choices(answers.recipe),
+        *_choices(answers.recipe, answers.choices),
         "# finish: {side seam: plain 15 mm, hem: single turned 40 mm}   instead of the recipe's own",
         _line("paper", answers.paper),
         _line("date", answers.date, "printed on every sheet"),
+        *_fittings(answers),
     ]
     return "\n".join(lines) + "\n"
 
@@ -89,11 +101,22 @@ def _cloth(answers: Answers) -> list[str]:
     ]
 
 
-def _choices(recipe: Recipe) -> list[str]:
-    asked = [each for each in recipe.choices.values() if each.ask]
-    if not asked:
+def _fittings(answers: Answers) -> list[str]:
+    """Return what earlier fittings of this body showed, as an entry of its own: the ticket then holds it itself."""
+    if not answers.notes:
         return []
-    head = f"{'choices: {}':<{COMMENT - 2}}  # yours between the brackets; else the recipe's own, which are:"
+    on = answers.date or datetime.date.today().isoformat()
+    note = f"Carried from {answers.notes_from}." if answers.notes_from else "Carried from the workroom book."
+    entry: Data = {"on": on, "note": note, "figure": answers.notes, "carried": ["wearer"]}
+    return ["fittings:", *(f"  {line}" for line in block_lines(entry))]
+
+
+def _choices(recipe: Recipe, carried: Mapping[str, str]) -> list[str]:
+    asked = [each for each in recipe.choices.values() if each.ask]
+    if not (asked or carried):
+        return []
+    told = f"choices: {write_value(carried, in_flow=False)}"
+    head = f"{told:<{COMMENT - 2}}  # yours between the brackets; else the recipe's own, which are:"
     return [head, *(f"{f'#   {_choice(each)}':<{COMMENT}}  {plain(each.ask, 120)}" for each in asked)]
 
 

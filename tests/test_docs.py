@@ -15,12 +15,19 @@ import pytest
 
 from onfold import open_ticket
 from onfold.body.measures import MEASURES
+from onfold.cli import main
 from onfold.construction import FinishFault, read_finish
+from onfold.fitting.change import Change
+from onfold.fitting.entry import NewFitting
 from onfold.formula import Formula, NameTable, read_formula
 from onfold.problems import CODES
 from onfold.project import find_recipe, shipped_recipes
+from onfold.project_fit import fit
+from onfold.project_fit_files import FORMAT as FITTING_FORMAT
+from onfold.project_fit_files import fitting_data
 from onfold.recipe.file import name_table
 from onfold.sheets.papers import read_paper
+from onfold.shelf.book import read_book_text
 from onfold.shelf.ticket import TICKET_KEYS, Written, read_ticket, read_ticket_text
 from onfold.shelf.ticket_alteration import ALTERATION_KEYS
 from onfold.shelf.ticket_cloth import CLOTH_KEYS
@@ -245,6 +252,41 @@ def test_pattern_json_page_names_the_keys_that_are_written() -> None:
         assert list(documented) == list(data)
         written |= keys_of(data)
     assert written == keys_of(documented)
+
+
+# --- fittings ---
+
+
+def test_fitting_json_page_names_the_keys_that_are_written() -> None:
+    (shown,) = blocks(page("fitting.md"), "json")
+    documented = json.loads(shown)
+    change = Change({"rise": "3 in"}, measures={"hip": "41 in"}, steps=(("", "state: {name: a, length: 1 cm}"),))
+    fitted = fit(open_ticket(ROOT / "examples" / "alto-1-sheath.yaml"), [NewFitting("2026-10-12", change=change)])
+    data = fitting_data(fitted)
+    assert documented["format"] == data["format"] == FITTING_FORMAT
+    assert list(documented) == list(data)
+    named = ("choice", "figure", "measure")
+
+    def keys(data: Any) -> set[str]:
+        if isinstance(data, list):
+            return {key for each in data for key in keys(each)}
+        if not isinstance(data, dict):
+            return set()
+        return set(data) | {key for name, value in data.items() if name not in named for key in keys(value)}
+
+    assert keys(data) - keys(documented) == set()
+    assert keys(documented) - keys(data) <= {"what"}  # no piece's grain changed in this one
+
+
+def test_the_book_of_the_page_is_read_and_its_options_are_those_of_the_command() -> None:
+    (shown,) = blocks(page("fitting.md"), "yaml")
+    book, problems = read_book_text(shown)
+    assert problems == []
+    assert book is not None
+    assert (set(book.wearers), set(book.taste)) == ({"alto-1"}, {"straight-skirt"})
+    options = {name for each in main.commands["fit"].params for name in each.opts if name.startswith("--")}
+    told = set(re.findall(r"--[a-z]+(?:-[a-z]+)?", page("fitting.md")))
+    assert told == options - {"--json"}
 
 
 def test_the_licences_are_there() -> None:

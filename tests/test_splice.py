@@ -6,7 +6,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from onfold.problems import Problem
-from onfold.recipe.splice import add_entry, append_item, remove_entry, set_scalar
+from onfold.recipe.splice import add_entry, append_item, insert_item, remove_entry, set_scalar
 from onfold.recipe.yaml_nodes import Mapping, Scalar, Sequence, compose
 
 TICKET = """\
@@ -153,9 +153,33 @@ def test_an_entry_is_taken_out_with_its_line(path, gone, come):
     assert changed_lines(TICKET, edited(remove_entry(TICKET, path))) == (gone, come)
 
 
+@pytest.mark.parametrize("line_end", ["\n", "\r\n"])
+@pytest.mark.parametrize(
+    ("path", "place", "expected"),
+    [
+        (("steps",), 0, "steps:\n  - seam: {name: s}\n  - begin piece: {name: front}\n"),
+        (("steps",), 1, "    label: first\n  - seam: {name: s}\n  # about the second\n  - rule down"),
+        (("steps",), 2, "# ruled\n  - seam: {name: s}\n  -\n    join"),
+        (("steps",), 3, "[a, b]}\n  - seam: {name: s}\nlast: x"),
+        (("steps", 2, "join", "points"), 1, "[a, {seam: {name: s}}, b]"),
+        (("fittings",), 0, "fittings: [{seam: {name: s}}]"),
+    ],
+)
+def test_an_item_is_put_in_before_another(path, place, expected, line_end):
+    text = TICKET.replace("\n", line_end)
+    after = edited(insert_item(text, path, place, {"seam": {"name": "s"}}))
+    assert expected.replace("\n", line_end) in after
+    assert edited(remove_entry(after, (*path, place))) == text
+
+
 @pytest.mark.parametrize(
     "refused",
     [
+        insert_item(TICKET, ("steps",), 4, "x"),
+        insert_item(TICKET, ("steps",), -1, "x"),
+        insert_item(TICKET, ("wearer",), 0, "x"),
+        insert_item(TICKET, ("nothing",), 0, "x"),
+        insert_item("a: [", ("a",), 0, "x"),
         set_scalar(TICKET, ("nothing",), "x"),
         set_scalar(TICKET, ("wearer",), "x"),
         set_scalar(TICKET, ("steps", 9), "x"),

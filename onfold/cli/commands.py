@@ -13,6 +13,7 @@ from __future__ import annotations
 import io
 import sys
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
@@ -34,6 +35,9 @@ from onfold.cli.saying import (
     wrapped,
 )
 from onfold.cli.toile import write_toile
+
+if TYPE_CHECKING:
+    from onfold.problems import Problem
 
 
 @click.group(context_settings={"help_option_names": ["-h", "--help"], "max_content_width": WIDEST})
@@ -101,18 +105,24 @@ def _write(ticket: Path, folder: Path, wanted: tuple[str, ...], as_json: bool) -
     missing = missing_pattern(garment, wanted)
     problems = (*missing, *garment.all_problems)
     files = garment.files(wanted) if garment.readable else {}
+    beside: tuple[Problem, ...] = ()
+    if not wanted and garment.readable:
+        from onfold.project_carry import not_in_this_ticket
+
+        beside = not_in_this_ticket(garment)
     progress("writing")
     failed = write_files(folder, files) if files else []
     written = [str(folder / name) for name in files] if not failed else []
     code = 2 if failed or not files else exit_code(problems)
     if as_json:
-        print_json({"exit": code, "written": written, "problems": problem_rows([*failed, *problems])})
+        print_json({"exit": code, "written": written, "problems": problem_rows([*failed, *problems, *beside])})
         sys.exit(code)
     print_problems([*failed, *missing], err=True)
     if (failed or missing) and garment.all_problems:
         click.echo("", err=True)
     print_garment(garment, err=True)
-    click.echo("" if problems or failed else "Nothing to mind.", err=True)
+    click.echo("" if problems or failed or beside else "Nothing to mind.", err=True)
+    print_problems(beside, err=True)
     for name in written:
         click.echo(plain_text(name))
     if code == 1:

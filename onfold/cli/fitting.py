@@ -25,6 +25,13 @@ from onfold.cli.saying import Progress, exit_code, plain_text, print_json, print
 @click.option("--take-back", "back", metavar="DATE[#N]", default="", help="Take a fitting out of the ticket again.")
 @click.option("--write", is_flag=True, help="Write it into the ticket.")
 @click.option("--anyway", is_flag=True, help="With --write: also where it makes a new stop.")
+@click.option(
+    "--carry",
+    multiple=True,
+    type=click.Choice(["wearer", "taste", "recipe"]),
+    help="Keep it for this body, for your taste, or in a new version of the recipe. Repeatable.",
+)
+@click.option("--take-up", is_flag=True, help="With --carry recipe: the ticket names the new version.")
 @AS_JSON
 def fit(ticket: Path, folder: Path, as_json: bool, because: int | None, **words: str | bool | tuple[str, ...]) -> None:
     """Try on, and see what a change does before it is cut.
@@ -32,6 +39,9 @@ def fit(ticket: Path, folder: Path, as_json: bool, because: int | None, **words:
     With no change asked for, the fittings of the ticket are listed and try-on.pdf is written: what to look at, in
     order. With one, fitting.pdf and fitting.svg show every changed piece before and after on one sheet; fitting.json
     is for other programs. The ticket changes only with --write.
+
+    --carry writes a change into book.yaml beside the tickets, or into a copy of the recipe; without a change, that of
+    the fitting named by --on. It touches no other ticket: new ones are offered it by 'onfold start'.
 
     Exit 0: drafted. Exit 1: the garment has a stop; a change that makes a new one is not written into the ticket
     unless --anyway is added. Exit 2: something cannot be read or written; the ticket is as it was.
@@ -59,6 +69,9 @@ def fit(ticket: Path, folder: Path, as_json: bool, because: int | None, **words:
     print_problems([each for each in problems if each.code != "NOT-TAPED"], err=True)
     for each in answer.says:
         click.echo("\n".join(wrapped(plain_text(each), 0)))
+    for each in answer.carries:
+        row = f"Carried {each}" if recorded else f"With --write it is carried {each}"
+        click.echo("\n".join(wrapped(plain_text(row), 0)))
     if recorded:
         click.echo(f"Written into {plain_text(str(ticket))}.")
     elif not written:

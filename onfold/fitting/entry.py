@@ -57,7 +57,7 @@ def entry_data(fitting: NewFitting, file: str = "") -> Data | Problem:
             data[key] = values
     steps: list[Value] = []
     for after, text in change.steps:
-        step = _step(after, text, file)
+        step = step_data(after, text, file)
         if isinstance(step, Problem):
             return step
         steps.append(step)
@@ -79,7 +79,7 @@ def is_date(text: str) -> bool:
     return True
 
 
-def _step(after: str, text: str, file: str) -> Value | Problem:
+def step_data(after: str, text: str, file: str = "") -> Value | Problem:
     """Return a step's line as fields, `after` its label where it has one."""
     node, problems = compose(text, file)
     if node is None or problems:
@@ -90,16 +90,17 @@ def _step(after: str, text: str, file: str) -> Value | Problem:
 def _fields(node: Node) -> dict[str, Value]:
     """Return a mapping's fields; a bare word is a verb without blanks, which the ticket's reader then refuses."""
     if isinstance(node, MappingNode):
-        return {entry.key.text: _value(entry.value) for entry in node.entries}
+        return {entry.key.text: value_of(entry.value) for entry in node.entries}
     return {node.text if isinstance(node, Scalar) else "steps": {}}
 
 
-def _value(node: Node) -> Value:
+def value_of(node: Node) -> Value:
+    """Return what a node holds, as it is put into a file."""
     if isinstance(node, Scalar):
         return node.text
     if isinstance(node, MappingNode):
         return _fields(node)
-    return [_value(item) for item in node.items]
+    return [value_of(item) for item in node.items]
 
 
 def block_lines(data: Data) -> list[str]:

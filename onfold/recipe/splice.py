@@ -19,6 +19,7 @@ from onfold.recipe.yaml_ends import (
     data_of,
     end_of,
     entry_end,
+    line_break,
 )
 from onfold.recipe.yaml_nodes import Mapping as MappingNode
 from onfold.recipe.yaml_nodes import Node, Scalar, compose, find, place_of, plain
@@ -96,6 +97,42 @@ def append_item(text: str, path: Path, value: Value, file: str = "") -> str | Pr
         return (*(old if isinstance(old, tuple) else ()), data_of(value))
 
     return edited(text, file, splice, lambda data: _replaced(data, path, change))
+
+
+def insert_item(text: str, path: Path, place: int, value: Value, file: str = "") -> str | Problem:
+    """Return the text with a new item in the list at a path, before the one that stands at `place`, or last."""
+
+    def splice(root: Node) -> str:
+        node, _ = _at(root, path, file)
+        if not isinstance(node, SequenceNode) or not 0 <= place < len(node.items):
+            raise RefusedError(refused(f"{_said(path)} has no item {place + 1}.", file, node))
+        start = node.items[place].mark.start
+        if node.flow:
+            return f"{text[:start]}{write_value(value, True)}, {text[start:]}"
+        dash = dash_before(text, node.items[0].mark.start)
+        line = text.rfind("\n", 0, dash) + 1
+        written = f"- {write_item(value)}"
+        if place:
+            # After the item before it, so that a comment above the one that follows stays with that one.
+            return after_line(text, end_of(node.items[place - 1], text), dash - line, written)
+        return f"{text[:line]}{text[line:dash]}{written}{line_break(text)}{text[line:]}"
+
+    def change(old: Any) -> Any:
+        return (*old[:place], data_of(value), *old[place:])
+
+    held, _ = compose(text, file)
+    count = _count(held, path, file) if held is not None else 0
+    if place == count:
+        return append_item(text, path, value, file)
+    return edited(text, file, splice, lambda data: _replaced(data, path, change))
+
+
+def _count(root: Node, path: Path, file: str) -> int:
+    try:
+        node, _ = _at(root, path, file)
+    except RefusedError:
+        return -1
+    return len(node.items) if isinstance(node, SequenceNode) else 0
 
 
 def remove_entry(text: str, path: Path, file: str = "") -> str | Problem:

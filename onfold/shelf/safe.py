@@ -22,15 +22,15 @@ class _ChangedError(Exception):
 
 
 def write_files(
-    folder: Path, files: Mapping[str, bytes], expecting: Mapping[str, bytes] | None = None
+    folder: Path, files: Mapping[str, bytes], expecting: Mapping[str, bytes | None] | None = None
 ) -> list[Problem]:
     """Write all the files into a folder, which is made where it is missing, or none of them; empty when all went well.
 
     Names are plain: no folders in them. Each file is written whole under another name and forced to disk before any is
     renamed into place; should a renaming fail, those before it are taken back, and should the process be killed between
     two, the next writer carries the rest out. A link in the folder is replaced by the file, never followed, and one
-    that leads out of the folder is refused. `expecting` says what files must hold just before they are replaced; where
-    one holds something else by then, someone else wrote it, and nothing is changed.
+    that leads out of the folder is refused. `expecting` says what files must hold just before they are replaced (None:
+    not be there); where one holds something else by then, someone else wrote it, and nothing is changed.
     """
     refused = [fault for name in files for fault in _name_faults(name)]
     if refused:
@@ -108,7 +108,7 @@ def _write_beside(folder: Path, name: str, content: bytes) -> Path:
     return beside
 
 
-def _put_in_place(folder: Path, written: Mapping[str, Path], expecting: Mapping[str, bytes]) -> None:
+def _put_in_place(folder: Path, written: Mapping[str, Path], expecting: Mapping[str, bytes | None]) -> None:
     """Rename every new file into place; where one fails, put the old ones back and raise its error."""
     if len(written) == 1:  # one renaming is done or not done; nothing need be kept for it
         ((name, beside),) = written.items()
@@ -134,7 +134,7 @@ def _put_in_place(folder: Path, written: Mapping[str, Path], expecting: Mapping[
     _clear_away([plan, *(old for old in kept.values() if old)], [])
 
 
-def _as_expected(folder: Path, name: str, expecting: Mapping[str, bytes]) -> None:
+def _as_expected(folder: Path, name: str, expecting: Mapping[str, bytes | None]) -> None:
     if name in expecting and _held(folder / name) != expecting[name]:
         raise _ChangedError(name)
 
