@@ -10,6 +10,7 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from strategies import random_outline, seeds
 
 from onfold import open_ticket
 from onfold.fitting.change import Change
@@ -231,6 +232,29 @@ def test_a_thing_to_mind_that_is_worded_otherwise_is_neither_gained_nor_cured_bu
     other = differences(told("SEAM-LENGTH", "Side seam: they differ."), told("SEAM-LENGTH", "Strap seam: they differ."))
     assert [each.says for each in new_stops(other)] == ["Strap seam: they differ."]
     assert [each.says for each in other.cured] == ["Side seam: they differ."]
+
+
+def any_piece(random: np.random.Generator) -> Piece:
+    outline = random_outline(random, 6)
+    if random.integers(0, 4) == 0:
+        outline[0] = line((0.0, 0.0), (0.0, 0.0))
+    named = [Edge(f"e{k}" if k else "root.1", path, "root" if not k else None) for k, path in enumerate(outline)]
+    return Piece("piece", tuple(named), bool(random.integers(0, 2)), 1)
+
+
+@settings(max_examples=150, deadline=None)
+@given(seeds)
+def test_any_two_pieces_can_be_compared(seed: int) -> None:
+    """Sound or broken, of the same edges or others: nothing raises, and each move is as long as its arrow."""
+    random = np.random.default_rng(seed)
+    one, two = any_piece(random), any_piece(random)
+    found = compared(one, two)
+    assert {edge.name for edge in found.edges} <= {edge.root for piece in (one, two) for edge in piece.edges}
+    for edge in found.edges:
+        for move in (edge.move, edge.ran_on):
+            if move is not None:
+                assert math.dist(move.at, move.to) == pytest.approx(move.by, rel=1.1e-3, abs=3e-3)
+    assert not compared(one, one).edges
 
 
 # --- whole garments ---

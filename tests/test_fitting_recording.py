@@ -242,6 +242,18 @@ def test_entries_taken_back_in_any_order_leave_what_was_there(
     assert (plain(after).get("fittings") or []) == (plain(text).get("fittings") or [])
 
 
+@settings(max_examples=200, deadline=None)
+@given(st.sampled_from([HEAD, HEAD + "fittings: []\n", *BRACED]), st.text(), st.text(), st.text(), st.text())
+def test_whatever_a_maker_types_is_written_or_refused(text: str, note: str, key: str, value: str, step: str) -> None:
+    fitting = NewFitting("2026-10-12", note, Change({key: value}, steps=(("", step),) if step else ()), seen=value)
+    after = record(text, "t.yaml", fitting)
+    if isinstance(after, Problem):
+        assert after.says.isprintable()
+        return
+    assert plain(after)["fittings"][-1].get("choice", {}) == without_last_ends({key: value})
+    assert done(take_back(after, "t.yaml", last_of(after))) == text
+
+
 def test_the_entry_reads_as_it_was_meant() -> None:
     (fitting,) = fittings_of(done(record(HEAD, "t.yaml", TIGHT)))
     assert (fitting.on, fitting.note, fitting.seen, fitting.because) == (

@@ -168,7 +168,8 @@ def changed_edges(before: Piece | None, after: Piece | None) -> tuple[EdgeChange
 def _by_root(piece: Piece | None) -> dict[str, tuple[Edge, ...]]:
     found: dict[str, tuple[Edge, ...]] = {}
     for edge in piece.edges if piece is not None else ():
-        found[edge.root] = (*found.get(edge.root, ()), edge)
+        if len(edge.path.curves):
+            found[edge.root] = (*found.get(edge.root, ()), edge)
     return found
 
 
