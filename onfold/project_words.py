@@ -24,6 +24,11 @@ def drawn_together(garment: Garment) -> tuple[tuple[Problem, ...], str]:
     return rest, not_taped_paragraph(garment) if notes else ""
 
 
+def beside_the_tables(garment: Garment) -> tuple[Problem, ...]:
+    """Return the problems without the notes on estimates: lesson and guide have a table of those."""
+    return tuple(each for each in garment.all_problems if each.code != "NOT-TAPED")
+
+
 def not_taped_paragraph(garment: Garment) -> str:
     """Return the estimates with their intervals, what to tape first, and how the first of these is taken."""
     if garment.draft is None or garment.ticket is None:

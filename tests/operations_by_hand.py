@@ -6,8 +6,8 @@ Their order is no maker's order: nothing here knows how a garment is made up.
 from __future__ import annotations
 
 from onfold.cloth import Cloth
-from onfold.construction import FinishFault, read_finish, steps_of
-from onfold.making.operation import Act, ActKind, MakingUp, Operation, OtherOrder, SewnRow
+from onfold.construction import FinishFault, read_finish
+from onfold.making.operation import Act, MakingUp, Operation, OtherOrder, SewnRow
 from onfold.pattern import Pattern, Run
 
 
@@ -16,12 +16,12 @@ def acts_of(text: str, cloth: Cloth | None = None) -> tuple[Act, ...]:
     finish = read_finish(text, cloth)
     if isinstance(finish, FinishFault):
         return (Act("sew", "Sew it."),)
-    rows = list(finish.rows)
-    acts = []
-    for said in steps_of(finish, "cm"):
-        kind: ActKind = "trim" if said.startswith("Trim") else "sew" if "ew " in said else "press"
-        row = rows.pop(0) if kind == "sew" and rows else None
-        acts.append(Act(kind, said, SewnRow(row.stitch, 100.0, row.from_raw, row.from_net) if row else None))
+    sewn = [SewnRow(row.stitch, 100.0, row.from_raw, row.from_net) for row in finish.rows]
+    acts = [
+        Act("sew", f"Sew the {row.order}, {row.stitch}.", each) for row, each in zip(finish.rows, sewn, strict=True)
+    ]
+    acts += [Act("trim", f"Trim after the {trim.after} to {trim.left:g} mm.") for trim in finish.trims]
+    acts.append(Act("press", "Press it."))
     return tuple(acts)
 
 

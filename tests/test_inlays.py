@@ -16,8 +16,6 @@ from onfold import open_ticket
 from onfold.construction import CONSTRUCTIONS, Finish, FinishFault, read_finish
 from onfold.geometry.path import flatten
 from onfold.geometry.region import area
-from onfold.guide.facts import GuideFacts
-from onfold.guide.order import seam_parts
 from onfold.pattern import Piece
 from onfold.project import Garment
 from onfold.sheets.piece_lines import piece_strokes
@@ -121,26 +119,8 @@ def test_a_fault_of_an_inlay_says_where_and_what_to_do(text: str, column: int, i
 # --- said ---
 
 
-@pytest.mark.parametrize("units", ["cm", "in"])
-@pytest.mark.parametrize("kind", SEAMS)
-def test_every_seam_is_tacked_tried_on_cut_back_and_then_sewn_as_ever(kind: str, units: str) -> None:
-    bare, wide = read(f"{kind} 20 mm"), read(f"{kind} 20 mm, inlay 25 mm")
-    said = sewn.steps_of(wide, units)  # type: ignore[arg-type]
-    assert [
-        next(n for n, line in enumerate(said) if word in line.lower())
-        for word in ("tack", "try it on", "cut the inlay")
-    ] == [0, 1, 2]
-    if kind != "raw":
-        assert said[3:] == sewn.steps_of(bare, units)  # type: ignore[arg-type]
-    assert ("1 3/4 in" if units == "in" else "45 mm") in said[0]
-
-
 def test_inches_are_said_in_inches() -> None:
     finish = read("felled 5/8 in, inlay 1 in")
-    said = " ".join(sewn.steps_of(finish, "in"))
-    assert "1 5/8 in from the raw edge; the outer 1 in are the inlay" in said
-    assert "so that 5/8 in beyond it are left" in said
-    assert " mm" not in said
     assert sewn.say_finish(finish, "in") == "felled, 5/8 in; inlay 1 in: 1 5/8 in allowed"
 
 
@@ -251,15 +231,3 @@ def test_a_wide_inlay_is_a_mind(tmp_path: Path) -> None:
     assert "8.1 cm" in found[0].says
     at_most = garment_with(tmp_path, "{side seam: 'plain 15 mm, inlay 80 mm'}")
     assert "INLAY-WIDE" not in {each.code for each in at_most.all_problems}
-
-
-def test_the_guide_tells_the_tacking_of_seams_and_of_single_edges(tmp_path: Path) -> None:
-    garment = garment_with(tmp_path, "{side seam: 'plain 15 mm, inlay 25 mm', underlap: 'plain 10 mm, inlay'}")
-    assert garment.draft is not None and garment.ticket is not None
-    facts = GuideFacts("Skirt", "soprano-2", "", "cm", garment.ticket.cloth)
-    told = {part.heading: part.lines for part in seam_parts(garment.draft.pattern, facts)}
-    assert "tack the seam on its line, 40 mm" in told["side seam, both sides"][0]
-    (alone,) = [lines for heading, lines in told.items() if heading.startswith("underlap")]
-    assert "Mark the line with a row of tacking, 35 mm" in alone[0]
-    assert "Cut the inlay away" not in alone[0]
-    assert "so that 10 mm beyond it are left" in alone[2]

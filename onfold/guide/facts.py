@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from typing import Literal
 
 from onfold.cloth import Cloth
+from onfold.making.operation import MakingUp
 from onfold.units import say_length
 
 
@@ -17,7 +18,7 @@ class GuideFacts:
     `ties` says that the garment has straps, cords or ties. `notions` are the maker's own, beside those that follow
     from the pattern. `not_taped` names the estimated measures; None takes them from the pattern. `pictures` are the
     drawings of `draw_pieces` as SVG text, by piece: the guide makes no SVG itself. `fraction` is the smallest part
-    of an inch said.
+    of an inch said. `making` are the operations to tell; None finds them from the pattern.
     """
 
     title: str
@@ -32,6 +33,7 @@ class GuideFacts:
     not_taped: tuple[str, ...] | None = None
     pictures: Mapping[str, str] = field(default_factory=dict)
     fraction: Literal[8, 16] = 8
+    making: MakingUp | None = None
 
     @property
     def say(self) -> Callable[[float], str]:
@@ -64,7 +66,7 @@ class Entry:
 
     `state` says how the edges lie when it is done, `often` how often it is done, `on` which pieces it works on, `first`
     what had to stand before it, `time` how long it takes. `picture` names its picture in `GuideFacts.pictures`; `alt`
-    stands for that in words. `other` tells of another sound order.
+    stands for that in words. `other` tells of another sound order, `cautions` what can hurt here.
     """
 
     number: int
@@ -79,6 +81,7 @@ class Entry:
     picture: str = ""
     alt: str = ""
     other: tuple[str, ...] = ()
+    cautions: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 
 from onfold.drawing import Drawing
+from onfold.guide.cautions import cautions_at
 from onfold.guide.cut_cloth import pieces_of
 from onfold.guide.facts import Doing, Entry, GuideFacts, Part
 from onfold.guide.picture_key import draw_key
@@ -42,12 +44,16 @@ def operation_parts(
     if not making.operations:
         return []
     others = {other.operation: other for other in making.others}
-    entries = tuple(
-        _entry(
+    said: frozenset[str] = frozenset()
+    listed = []
+    for at, each in enumerate(making.operations):
+        warned = cautions_at(each, facts.figure, said)
+        said |= frozenset(warned)
+        entry = _entry(
             at + 1, each, pattern, facts, pictures.get(each.name), (times or {}).get(each.name), others.get(each.name)
         )
-        for at, each in enumerate(making.operations)
-    )
+        listed.append(replace(entry, cautions=warned))
+    entries = tuple(listed)
     parts = [Part("text", "Making up", lines=_MEANS), _glance(entries, _whole_time(making, times))]
     if KEY in facts.pictures and any(entry.picture for entry in entries):
         parts.append(Part("key", "Key to the pictures", rows=((KEY, draw_key().title),), level=2))

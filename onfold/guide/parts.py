@@ -2,20 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
-from onfold.cloth import Cloth, one_way, say_guesses
+from onfold.cloth import Cloth, say_guesses
+from onfold.drawing import Drawing
 from onfold.guide.cautions import Caution, Topic, about, cautions
 from onfold.guide.facts import GuideFacts, Part
 from onfold.guide.labels import label_parts
-from onfold.guide.order import (
-    allowance_rows,
-    seam_parts,
-    tell_cutting,
-    tell_direction,
-    tell_preparing,
-)
+from onfold.guide.operations import operation_parts
+from onfold.guide.tables import allowance_parts, handling_parts, machine_parts, notion_lines
 from onfold.making.cutting import cutting_order, how_cut
+from onfold.making.minutes import minutes_of
+from onfold.making.operation import MakingUp
+from onfold.making.order import making_up
 from onfold.pattern import Pattern
 from onfold.problems import CODES, Problem, Severity
 from onfold.units import say_share
@@ -30,24 +29,33 @@ _HEADINGS: tuple[tuple[Topic, str], ...] = (
 
 
 def parts_of(
-    pattern: Pattern, facts: GuideFacts, problems: Sequence[Problem], operations: Sequence[Part] = ()
+    pattern: Pattern, facts: GuideFacts, problems: Sequence[Problem], drawn: Mapping[str, Drawing] | None = None
 ) -> list[Part]:
-    """Return every part of the guide, in the order of the work: what to know, to have, to cut, to sew, to mind.
+    """Return every part of the guide, in the order of the work: what to know, to have, to do, to mind.
 
-    `operations`, where there are any, take the place of the seams and edges told one by one. The labels to cut out
-    come last, so that nothing else is on their page.
+    `drawn` are the drawings of the operations by name, whose SVG `facts.pictures` holds. The labels to cut out come
+    last, so that nothing else is on their page.
     """
-    found = cautions(facts.cloth, facts.figure, facts.ties)
+    making = making_of(pattern, facts)
+    times = {each.name: minutes_of(each, facts.cloth).hands for each in making.operations}
     return [
         *problem_parts(problems),
         *_untaped(pattern, facts),
         Part("pieces", "The pieces", rows=_pieces(pattern)),
-        *_materials(pattern, facts),
-        *_cutting(pattern, facts, found),
-        *(_making_up(operations, found) if operations else _sewing(pattern, facts, found)),
-        *care_parts(found),
+        *_materials(pattern, facts, making),
+        *machine_parts(facts, making),
+        *handling_parts(facts),
+        *allowance_parts(pattern, facts),
+        *operation_parts(making, pattern, facts, drawn or {}, times),
+        *_left_out(making),
+        *care_parts(cautions(facts.cloth, facts.figure, facts.ties)),
         *label_parts(pattern, facts),
     ]
+
+
+def making_of(pattern: Pattern, facts: GuideFacts) -> MakingUp:
+    """Return the operations told: those given, else found here."""
+    return facts.making if facts.making is not None else making_up(pattern, facts.cloth, facts.units)
 
 
 def problem_parts(problems: Sequence[Problem], heading: str = "Before you cut") -> list[Part]:
@@ -89,13 +97,13 @@ def _pieces(pattern: Pattern) -> tuple[tuple[str, ...], ...]:
     )
 
 
-def _materials(pattern: Pattern, facts: GuideFacts) -> list[Part]:
+def _materials(pattern: Pattern, facts: GuideFacts, making: MakingUp) -> list[Part]:
     cloth = facts.cloth
     materials = list(dict.fromkeys(piece.material for piece in pattern.pieces if piece.material != "main"))
     lines = [
         f"{cloth.name}: {_tell_cloth(cloth, facts)}.",
         *(f"{_upper(each)}, for {_for(pattern, each)}." for each in materials),
-        *(f"{each}." for each in notions_of(pattern, facts)),
+        *notion_lines(pattern, facts, making),
     ]
     guesses = say_guesses(cloth, facts.units)
     return [Part("bullets", "Cloth and notions", lines=tuple(lines), note=" ".join(guesses))]
@@ -117,58 +125,9 @@ def _for(pattern: Pattern, material: str) -> str:
     return ", ".join(piece.name for piece in pattern.pieces if piece.material == material)
 
 
-def notions_of(pattern: Pattern, facts: GuideFacts) -> list[str]:
-    """Return the notions: thread and needle by the cloth, what closes each opening, and the maker's own."""
-    knit = facts.cloth.kind == "knit"
-    said = [
-        "Thread to match; a ball-point or stretch needle" if knit else "Thread to match; a sharp or universal needle"
-    ]
-    for opening in pattern.openings:
-        size = facts.say(opening.length)
-        closing = {"zip": f"Zip, at least {size}", "buttons": f"Buttons for {size}", "tie": f"Ties for {size}"}
-        if opening.closes in closing:
-            said.append(f"{closing[opening.closes]}, for the {opening.name}")
-    return [*said, *facts.notions]
-
-
-def _cutting(pattern: Pattern, facts: GuideFacts, found: list[Caution]) -> list[Part]:
-    pairs = any(piece.mirrored_pair for piece in pattern.pieces)
-    direction = tuple(tell_direction(facts.cloth, pairs))
-    rows = allowance_rows(pattern, facts)
-    parts = [
-        Part("bullets", "Before cutting", lines=(*tell_preparing(facts.cloth), *direction)),
-        Part("cautions", "", lines=tuple(about(found, "cutting"))),
-        Part(
-            "numbers",
-            "Order of cutting",
-            lines=tuple(tell_cutting(pattern, facts)),
-            note="Nick or tack every notch and mark before a piece leaves the table."
-            + (" The tops of all pieces to one end." if one_way(facts.cloth) else ""),
-        ),
-    ]
-    if rows:
-        note = "The cut line of the sheets has these allowances; add nothing."
-        parts.append(Part("table", "Allowances", heads=("Piece", "Edge", "Allowance", "Finish"), rows=rows, note=note))
-    return parts
-
-
-def _sewing(pattern: Pattern, facts: GuideFacts, found: list[Caution]) -> list[Part]:
-    seams = seam_parts(pattern, facts)
-    if not seams:
-        return []
-    return [
-        Part(
-            "text",
-            "Sewing",
-            lines=("Seams in the order of the draft, then the edges. Press each before the next crosses it.",),
-        ),
-        *seams,
-        Part("cautions", "", lines=tuple(about(found, "pressing"))),
-    ]
-
-
-def _making_up(operations: Sequence[Part], found: list[Caution]) -> list[Part]:
-    return [*operations, Part("cautions", "", lines=tuple(about(found, "pressing")))]
+def _left_out(making: MakingUp) -> list[Part]:
+    """Return what could not be brought into an order, where the draft has a fault."""
+    return [Part("bullets", "Not in this order", lines=making.left_out)] if making.left_out else []
 
 
 def care_parts(found: list[Caution]) -> list[Part]:

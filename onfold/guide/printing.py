@@ -12,6 +12,7 @@ from dataclasses import asdict, replace
 from importlib.resources import as_file, files
 from typing import Any
 
+from onfold.drawing import Drawing
 from onfold.guide.card import CardFacts, card_content
 from onfold.guide.facts import GuideFacts, Part
 from onfold.guide.letters import printed
@@ -24,17 +25,20 @@ _NORTH_AMERICAN = ("letter", "legal", "tabloid")
 
 
 def write_guide(
-    pattern: Pattern, facts: GuideFacts, problems: Sequence[Problem], operations: Sequence[Part] = ()
+    pattern: Pattern,
+    facts: GuideFacts,
+    problems: Sequence[Problem],
+    drawn: Mapping[str, Drawing] | None = None,
 ) -> bytes:
     """Return the guide as a tagged PDF (PDF/UA-1), A4 or Letter.
 
-    `operations` are the parts of `operation_parts`; without them seams and edges are told one by one. A piece without
-    a picture is listed in words. Characters without a printed form are replaced and named at the foot of the guide.
+    `drawn` are the drawings of the operations by name (see `draw_operations`). A piece or operation without a picture
+    is told in words. Characters without a printed form are replaced and named at the foot of the guide.
     """
     named = replace(facts, title=facts.title or pattern.title or pattern.recipe, wearer=facts.wearer or pattern.wearer)
     alts = {name: drawing.title for name, drawing in draw_pieces(pattern, facts.units).items()}
     foot = f"Drafted by Onfold from the recipe {pattern.recipe}."
-    return print_parts(parts_of(pattern, facts, problems, operations), named, "Making up", foot, alts)
+    return print_parts(parts_of(pattern, facts, problems, drawn), named, "Making up", foot, alts)
 
 
 def print_parts(

@@ -6,10 +6,11 @@ It needs nothing from outside and no script, prints well, and repeats garment, w
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from functools import cache
 from importlib.resources import files
 
+from onfold.drawing import Drawing
 from onfold.guide.facts import Card, Doing, Entry, GuideFacts, Part
 from onfold.guide.parts import parts_of
 from onfold.guide.pictures import FINER, draw_pieces
@@ -24,14 +25,17 @@ _SIZE = re.compile(r'^(<svg\b[^>]*?) width="([\d.]+)mm" height="([\d.]+)mm"')
 
 
 def write_guide_html(
-    pattern: Pattern, facts: GuideFacts, problems: Sequence[Problem], operations: Sequence[Part] = ()
+    pattern: Pattern,
+    facts: GuideFacts,
+    problems: Sequence[Problem],
+    drawn: Mapping[str, Drawing] | None = None,
 ) -> str:
-    """Return the guide as one HTML document, equal for equal input; `operations` as for `write_guide`.
+    """Return the guide as one HTML document, equal for equal input; `drawn` as for `write_guide`.
 
     Text of the maker's is escaped. A picture that is not in `facts.pictures` is left out, its words stay.
     """
     sheet = _Sheet(facts, {name: each.title for name, each in draw_pieces(pattern, facts.units).items()})
-    sections = _sections(parts_of(pattern, facts, problems, operations))
+    sections = _sections(parts_of(pattern, facts, problems, drawn))
     title = facts.title or pattern.title or pattern.recipe
     wearer = facts.wearer or pattern.wearer
     running = " ".join(f"{said}." for said in (title, f"For {wearer}", facts.date) if said)
@@ -201,6 +205,7 @@ def _operation(sheet: _Sheet, entry: Entry) -> str:
         words.append(tag("p", tag("b", "First: "), safe(entry.first), "."))
     if entry.acts:
         words.append(tag("ol", *map(_doing, entry.acts), class_="acts"))
+    words += [tag("p", tag("b", "Mind: "), safe(said), class_="caution") for said in entry.cautions]
     if entry.other:
         lines = (tag("p", measured(said)) for said in entry.other)
         words.append(tag("div", tag("p", tag("b", "Two orders are sound.")), *lines, class_="other"))

@@ -38,7 +38,9 @@ def acts_of(job: Job, hands: Hands, tacked: bool = False) -> tuple[Act, ...]:
         "fold": fold_acts,
         "finish": ends_acts,
     }
-    return tuple(makers[job.kind](job, hands))
+    finish = finish_of(job, hands) if job.finish else None
+    cut_back = inlay_acts(finish, hands) if isinstance(finish, Finish) and finish.inlay > 0.0 else ()
+    return (*cut_back, *makers[job.kind](job, hands))
 
 
 def sewn_length(job: Job) -> float:
@@ -66,17 +68,22 @@ def _seam_acts(job: Job, hands: Hands, tacked: bool) -> Iterable[Act]:
         yield from tube_seam_acts(job, tube, _row(finish.rows[0], job), hands)
         return
     yield from _matching(job, hands)
-    inlay = getattr(finish, "inlay", 0.0)
-    if inlay > 0.0:
-        if tacked:
-            yield Act("mark", "Chalk the line found at the try-on on both layers, and take the tacking out.")
-        yield Act("cut inlay", f"Cut the inlay away, leaving {hands.say(finish.uses)} beyond that line.")
+    inlay = finish.inlay > 0.0
+    if inlay:
+        yield from inlay_acts(finish, hands)
     elif tacked and finish.kind in ("french", "felled", "bound"):
         yield Act("untack", "Chalk the line found at the try-on, and take the tacking out.")
     for act in _SEWN[finish.kind](job, finish, hands):
         yield act
         if act.kind == "sew" and tacked and not inlay and finish.kind not in ("french", "felled", "bound"):
             yield Act("untack", "Take out the tacking.")
+
+
+def inlay_acts(finish: Finish, hands: Hands) -> Iterable[Act]:
+    """An inlay is cut away once the try-on has shown where the line lies; what the construction uses is left."""
+    yield Act("mark", "Chalk the line found at the try-on on every layer, and take the tacking out.")
+    left = f"leaving {hands.say(finish.kept)} beyond that line" if finish.kept > 0.0 else "on that line"
+    yield Act("cut inlay", f"Cut the inlay away, {left}.")
 
 
 def _matching(job: Job, hands: Hands) -> Iterable[Act]:
@@ -133,8 +140,8 @@ def _is_enclosed(job: Job, hands: Hands) -> bool:
 
 
 def _graded(job: Job, finish: Finish, hands: Hands) -> Iterable[Act]:
-    left = min(finish.allowance, GRADED)
-    if left < finish.allowance and hands.handling.bulk:
+    left = min(finish.kept, GRADED)
+    if left < finish.kept and hands.handling.bulk:
         said = f"Grade the allowances: the one to lie outside keeps its width, the other {hands.say(left)}."
         yield Act("trim", said)
     yield hands.press("toward the band")
@@ -205,8 +212,8 @@ def _bound(job: Job, finish: Finish, hands: Hands) -> Iterable[Act]:
 def _on_the_line(job: Job, finish: Finish, hands: Hands) -> Iterable[Act]:
     yield Act(
         "sew",
-        f"Right sides together, sew {hands.say(finish.allowance)} from the raw edge.",
-        SewnRow(finish.stitch or "straight stitch", sewn_length(job), finish.allowance),
+        f"Right sides together, sew {hands.say(finish.kept)} from the raw edge.",
+        SewnRow(finish.stitch or "straight stitch", sewn_length(job), finish.kept),
     )
     yield hands.press("to one side")
 
@@ -231,6 +238,8 @@ def _edge_acts(job: Job, hands: Hands) -> Iterable[Act]:
     if isinstance(finish, FinishFault):
         yield Act("neaten", f"Finish the edge: {job.finish}.")
         return
+    if finish.inlay > 0.0:
+        yield from inlay_acts(finish, hands)
     yield from _EDGED[finish.kind](job, finish, hands)
     edges = {(each.piece, each.root) for walk in job.walks for each in walk}
     for stay in hands.stays:
@@ -278,8 +287,8 @@ def _hem_row(job: Job, finish: Finish, where: str) -> Act:
 
 
 def _turned_in(job: Job, finish: Finish, hands: Hands) -> Iterable[Act]:
-    if finish.allowance:
-        yield Act("fold", f"Turn {hands.say(finish.allowance)} to the wrong side.")
+    if finish.kept:
+        yield Act("fold", f"Turn {hands.say(finish.kept)} to the wrong side.")
     yield hands.press("fold")
     yield Act(
         "hand sew", "Catch it down on the wrong side with slip stitch.", SewnRow("slip stitch", sewn_length(job), 0.0)

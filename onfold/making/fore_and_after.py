@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from onfold.construction import FinishFault, read_finish, tacking_row
 from onfold.making.cutting import cut_pieces, mark_pieces, prepare_cloth
 from onfold.making.fastenings import USUAL_BUTTON, buttonhole_length
 from onfold.making.hands import Hands
@@ -18,6 +19,7 @@ FLARED = 1.25
 
 SCRAP_ROW = 150.0
 """mm of row on a scrap: 15 cm, or 6 in [C]."""
+TACKING = "tacking"
 WHY_TRIED = "What cannot be undone is tried on a scrap of this cloth first."
 READ_IN_ORDER = (
     "On the body, in the day's shoes and underwear. Look in this order: balance and grain; shoulder and neck, or the "
@@ -78,16 +80,11 @@ def _stays(hands: Hands) -> list[Operation]:
     return [Operation("stays", "stay", tuple(acts), pieces=pieces, why="Cut edges stretch while they are handled.")]
 
 
-def tack_and_try(names: Sequence[str], jobs: Sequence[Job]) -> tuple[Operation, Operation]:
+def tack_and_try(names: Sequence[str], jobs: Sequence[Job], hands: Hands) -> tuple[Operation, Operation]:
     """Return the tacking of the seams that shape the garment, and the try-on that decides them."""
     by_name = {job.name: job for job in jobs}
     tacked = [by_name[name] for name in names if name in by_name]
-    length = sum(sum(leaf.length for leaf in walk) for job in tacked for walk in job.walks[::2])
-    said = _listed([f"the {job.name}" for job in tacked])
-    acts = []
-    if tacked:
-        row = SewnRow("tacking", length, 0.0)
-        acts.append(Act("tack", f"Tack {said} on the seam line, right sides together.", row))
+    acts = [_tack(job, hands) for job in tacked]
     straps = list(dict.fromkeys(job.pieces[0] for job in jobs if job.part == "strap"))
     acts += [Act("pin", f"Pin the back end of each {name}.") for name in straps]
     acts = acts or [Act("pin", "Pin what is still open.")]
@@ -100,6 +97,22 @@ def tack_and_try(names: Sequence[str], jobs: Sequence[Job]) -> tuple[Operation, 
         Operation("tacking", "tack", tuple(acts), pieces=pieces, why="It is fitted before it is sewn."),
         Operation("try-on", "try on", look, why="From here on seams are trimmed and edges closed."),
     )
+
+
+def _tack(job: Job, hands: Hands) -> Act:
+    """Return the tacking of a seam on its line, or of a single edge along it; where an inlay lies beyond is said."""
+    walks = job.walks[::2] if job.kind == "sew" else job.walks
+    length = sum(leaf.length for walk in walks for leaf in walk)
+    read = read_finish(job.finish, hands.cloth)
+    row = None if isinstance(read, FinishFault) else tacking_row(read)
+    beyond = ""
+    if row is not None and not isinstance(read, FinishFault):
+        beyond = f", {hands.say(row.from_raw)} from the raw edge; the outer {hands.say(read.inlay)} are the inlay"
+    sewn = SewnRow(TACKING, length, row.from_raw if row is not None else 0.0)
+    if job.kind != "sew":
+        return Act("tack", f"Mark the line of the {job.name} with a row of tacking{beyond}.", sewn)
+    sides = "wrong" if not isinstance(read, FinishFault) and read.kind == "french" else "right"
+    return Act("tack", f"Tack the {job.name} on its line, {sides} sides together{beyond}.", sewn)
 
 
 def after_sewing(hands: Hands) -> list[Operation]:

@@ -112,12 +112,15 @@ def minutes_of(operation: Operation, cloth: Cloth, paces: Paces = PACES) -> Time
     """Return the minutes of one operation in this cloth [M].
 
     A row's length counts its repeats already; an act without a row is done along the operation's longest row, and as
-    often as the operation is.
+    often as the operation is. All that is looked at and noted in one operation counts as one look.
     """
     slow = slowness(cloth, paces)
     along = max((max(0.0, act.row.length) for act in operation.acts if act.row), default=0.0) / 1000.0
     rows = hands = 0.0
+    looks = [act for act in operation.acts if act.kind == "test"]
     for act in operation.acts:
+        if act.kind == "test" and act is not looks[0]:
+            continue
         usual = paces.acts.get(act.kind, Pace(1.0))
         if act.row is None:
             hands += usual.each * operation.times + usual.metre * along

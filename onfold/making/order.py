@@ -52,14 +52,14 @@ def making_up(pattern: Pattern, cloth: Cloth, units: SystemOfUnits = "cm") -> Ma
     jobs, left = jobs_of(pattern)
     flat = worked_flat(pattern, jobs, cloth)
     before = demands(pattern, jobs, flat.after)
-    fitted = _fitted(jobs, flat)
+    fitted = _fitted(jobs)
     tacked = [*flat.closers, *(name for name in fitted if name not in flat.closers)]
-    tack, trial = tack_and_try(tacked, jobs)
+    hands = Hands(cloth, units, pattern)
+    tack, trial = tack_and_try(tacked, jobs, hands)
     before += [Before(trial.name, name, "It is sewn once the try-on has shown where.") for name in tacked]
     before += [Before(trial.name, job.name, "Its length is found at the try-on.") for job in _set_last(jobs)]
     planned = _Planned(jobs, tuple(before), flat, frozenset(tacked))
     listed, stuck = _sequence(planned, tack.name, trial.name)
-    hands = Hands(cloth, units, pattern)
     operations = _operations(planned, listed, hands, {tack.name: tack, trial.name: trial})
     finishes = [job.finish for job in jobs]
     trials = hands.trials(finishes, any(job.part == "buttons" for job in jobs))
@@ -73,14 +73,10 @@ def making_up(pattern: Pattern, cloth: Cloth, units: SystemOfUnits = "cm") -> Ma
     )
 
 
-def _fitted(jobs: Sequence[Job], flat: Flat) -> list[str]:
-    """Return the seams with an inlay: they are tacked, tried on and sewn after it."""
-    read = {job.name: read_finish(job.finish) for job in jobs if job.kind == "sew" and job.finish}
-    return [
-        name
-        for name, finish in read.items()
-        if not isinstance(finish, FinishFault) and getattr(finish, "inlay", 0.0) > 0.0
-    ]
+def _fitted(jobs: Sequence[Job]) -> list[str]:
+    """Return the seams and edges with an inlay: they are tacked, tried on and sewn after it."""
+    read = {job.name: read_finish(job.finish) for job in jobs if job.kind in ("sew", "finish") and job.finish}
+    return [name for name, finish in read.items() if not isinstance(finish, FinishFault) and finish.inlay > 0.0]
 
 
 def _set_last(jobs: Sequence[Job]) -> list[Job]:
