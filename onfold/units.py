@@ -325,7 +325,7 @@ def _decimal(steps: int, per_whole: int) -> str:
 
 def say_share(share: float) -> str:
     """Return a share in hundredths, to a tenth of one, half to even: `20 %`, `12.5 %`."""
-    if not math.isfinite(share):
+    if not math.isfinite(share * 1000):
         return "no share"
     steps = round(round(share * 1000, 9))
     return f"{_sign(steps)}{_decimal(abs(steps), 10)} %"

@@ -100,7 +100,8 @@ class Part:
     `text`: `lines` are paragraphs. `bullets`, `numbers`, `cautions`: `lines` are the items. `table`: `heads` and
     `rows`. `pieces`: `rows` are (name, how cut, facts…), each with its picture by name. `problems`: `rows` are
     (severity, title, says, remedy). `care`: `rows` are (heading, texts…). `operations`: `entries`. `key`: `rows` are
-    (picture's name, its text alternative). `labels`: `cards`, on a page of their own. `note` stands small below.
+    (picture's name, its text alternative). `labels`: `cards`, on a page of their own. `note` stands small below;
+    `widths` shares out a table's columns, else they are as wide as their words.
     """
 
     kind: Literal[
@@ -125,3 +126,4 @@ class Part:
     cards: tuple[Card, ...] = ()
     level: Literal[1, 2] = 1
     note: str = ""
+    widths: tuple[int, ...] = ()

@@ -95,7 +95,7 @@ def _entry(
         often=f"{operation.times} times" if operation.times > 2 else "twice" if operation.times == 2 else "",
         on=_on(pattern, operation),
         why=operation.why,
-        first=", ".join(operation.tried),
+        first="; ".join(each.removeprefix("trial: ") for each in operation.tried),
         time=say_minutes(minutes) if minutes is not None else "",
         picture=name if drawn else "",
         alt=drawing.title if drawn and drawing is not None else "",

@@ -58,7 +58,7 @@ def machine_parts(facts: GuideFacts, making: MakingUp) -> list[Part]:
         return []
     note = "Stitch classes are those of ISO 4915. Try each on a scrap before the garment."
     heads = ("Stitch and its class", "Set it", "Needle and foot", "For")
-    return [Part("table", "At the machine", heads=heads, rows=rows, note=note)]
+    return [Part("table", "At the machine", heads=heads, rows=rows, note=note, widths=(4, 4, 5, 4))]
 
 
 def _set_for(stitch: str, facts: GuideFacts) -> tuple[str, str, str]:

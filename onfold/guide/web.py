@@ -202,7 +202,7 @@ def _operation(sheet: _Sheet, entry: Entry) -> str:
     if entry.why:
         words.append(tag("p", tag("b", "Why here: "), measured(entry.why), class_="why"))
     if entry.first:
-        words.append(tag("p", tag("b", "First: "), safe(entry.first), "."))
+        words.append(tag("p", tag("b", "Try first: "), safe(entry.first), "."))
     if entry.acts:
         words.append(tag("ol", *map(_doing, entry.acts), class_="acts"))
     words += [tag("p", tag("b", "Mind: "), safe(said), class_="caution") for said in entry.cautions]

@@ -24,8 +24,12 @@ GRADED = 6.0
 BY_HAND = frozenset({"catch stitch", "slip stitch"})
 
 
-def acts_of(job: Job, hands: Hands, tacked: bool = False) -> tuple[Act, ...]:
-    """Return the acts of a job. `tacked`: its seam was tacked for the try-on, and the tacking comes out."""
+def acts_of(job: Job, hands: Hands, tacked: bool = False, last: bool = False) -> tuple[Act, ...]:
+    """Return the acts of a job. `tacked`: its seam was tacked for the try-on, and the tacking comes out. `last`: it is
+    a strap's second end, which was left longer until the try-on.
+    """
+    if job.part == "strap":
+        return tuple(attach_acts(job, hands, last))
     if job.kind == "sew":
         return tuple(_seam_acts(job, hands, tacked))
     if job.kind == "finish" and job.part != "ends":
@@ -33,7 +37,6 @@ def acts_of(job: Job, hands: Hands, tacked: bool = False) -> tuple[Act, ...]:
     makers: Mapping[str, Callable[[Job, Hands], Iterable[Act]]] = {
         "dart": dart_acts,
         "turn": turn_acts,
-        "attach": attach_acts,
         "fasten": fasten_acts,
         "fold": fold_acts,
         "finish": ends_acts,

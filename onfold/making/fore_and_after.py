@@ -9,6 +9,7 @@ from onfold.making.cutting import cut_pieces, mark_pieces, prepare_cloth
 from onfold.making.fastenings import USUAL_BUTTON, buttonhole_length
 from onfold.making.hands import Hands
 from onfold.making.job import Job
+from onfold.making.notions import interfaced
 from onfold.making.operation import Act, Operation, SewnRow
 from onfold.making.stays import say_stay
 from onfold.making.trials import Trial
@@ -68,16 +69,23 @@ def name_of(trial: Trial, known: Sequence[Trial]) -> str:
 
 
 def _stays(hands: Hands) -> list[Operation]:
-    """Return the stays that are set before anything is handled: tape and stay stitching."""
+    """Return what is held before anything is handled: interfacing, tape, stay stitching."""
     early = [each for each in hands.stays if each.kind != "elastic" and each.piece not in hands.tubes]
-    if not early:
-        return []
-    acts = []
+    stiff = interfaced(hands.pattern)
+    acts = [_interface(name, hands) for name in stiff]
     for each in early:
         sewn = SewnRow("stay stitching", each.length, 0.0, 2.0, 1)
         acts.append(Act("sew", say_stay(each, hands.units), sewn))
-    pieces = tuple(dict.fromkeys(each.piece for each in early))
+    if not acts:
+        return []
+    pieces = tuple(dict.fromkeys([*(name.rpartition(" of ")[2] for name in stiff), *(each.piece for each in early)]))
     return [Operation("stays", "stay", tuple(acts), pieces=pieces, why="Cut edges stretch while they are handled.")]
+
+
+def _interface(where: str, hands: Hands) -> Act:
+    if hands.handling.fusible:
+        return Act("press", f"Press fusible interfacing to the wrong side of the {where}, as tried on a scrap.")
+    return Act("tack", f"Tack interfacing to the wrong side of the {where}, inside the allowances.")
 
 
 def tack_and_try(names: Sequence[str], jobs: Sequence[Job], hands: Hands) -> tuple[Operation, Operation]:

@@ -252,6 +252,18 @@ def _interfacings(pattern: Pattern, cloth: Cloth, units: SystemOfUnits, button: 
     return found
 
 
+def interfaced(pattern: Pattern) -> tuple[str, ...]:
+    """Return what is interfaced, as it is said: `waistband`, `zip of back`; the last word names the piece."""
+    whole = [piece.name for piece in pattern.pieces if INTERFACED & set(piece.name.split())]
+    strips = [
+        f"{edge.name} of {piece.name}"
+        for opening in pattern.openings
+        if _strip_for(opening, USUAL_BUTTON)
+        for piece, edge in _opening_edges(pattern, opening)
+    ]
+    return tuple(dict.fromkeys([*whole, *strips]))
+
+
 def _strip_for(opening: Opening, button: Button) -> float:
     if opening.closes == "zip":
         return ZIP_STRIP

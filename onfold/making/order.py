@@ -66,7 +66,7 @@ def making_up(pattern: Pattern, cloth: Cloth, units: SystemOfUnits = "cm") -> Ma
     done = _with_the_end([*before_sewing(hands, trials), *operations], after_sewing(hands), jobs)
     reasons = [each for each in before if each.first not in stuck and each.then not in stuck]
     return MakingUp(
-        tried(done, trials, {job.name: job.finish for job in jobs}),
+        tried(done, trials, {job.name: job.finish for job in jobs}, hands.tubes),
         (*reasons, *_neater(planned, listed)),
         flat.others,
         (*left, *(_say_stuck(name, planned.before, stuck) for name in stuck)),
@@ -175,7 +175,7 @@ def _operations(
         made = Operation(
             name,
             job.kind,
-            acts_of(job, hands, tacked=name in planned.waiting),
+            acts_of(job, hands, tacked=name in planned.waiting, last=job in _set_last(planned.jobs)),
             seam=job.seam.name if job.seam is not None else "",
             sides=job.sides,
             pieces=job.pieces,

@@ -14,6 +14,8 @@ from onfold.making.tubes import Tube
 
 DART_TAIL = 100.0
 """mm of thread ends a dart's point is knotted with, not back-stitched [C]."""
+STRAP_END = 10.0
+"""mm of a strap's end left to turn under [C]."""
 CORNER, END_LEFT, FACING_LEFT = 3.0, 5.0, 4.0
 """mm left beyond the row at a corner that is cut off, a band's closed end, a facing that is turned [C]."""
 
@@ -71,17 +73,20 @@ def turn_acts(job: Job, hands: Hands) -> Iterable[Act]:
     yield hands.press("tube")
 
 
-def attach_acts(job: Job, hands: Hands) -> Iterable[Act]:
-    """A strap is set to its mark; what decides its length is pinned and tried first."""
+def attach_acts(job: Job, hands: Hands, last: bool = False) -> Iterable[Act]:
+    """A strap is set to its mark; the spare of its last end is cut off once the try-on has shown its length."""
     of = job.pieces[-1]
     width = hands.pattern.facts.get("strap width")
     wide = width.value if width is not None else 15.0
     row = SewnRow("straight stitch", 4.0 * wide * job.times, 5.0, 0.0, 4)
     name = " and ".join(f"'{mark.name}'" for mark in job.marks)
-    yield Act(
-        "pin",
-        f"Set the {job.pieces[0]} with its middle on the mark {name} of the {of}, and see that it isn't twisted.",
-    )
+    said = f"Set the {job.pieces[0]} with its middle on the mark {name} of the {of}, and see that it isn't twisted."
+    yield Act("pin", said)
+    if last:
+        yield Act("cut", f"Cut the spare off, leaving {hands.say(STRAP_END)} beyond the mark found at the try-on.")
+        yield Act("fold", "Turn the end under, against the wrong side.")
+        yield Act("sew", "Sew round the end, through it and the edge beneath.", row)
+        return
     yield Act("sew", "Sew across the end twice, within the allowance.", row)
 
 
