@@ -152,7 +152,7 @@ def test_a_bulge_is_found_where_it_is(deep: float, share: float) -> None:
     assert moves(found) == {"side": pytest.approx(deep)}
     move = found.moved
     assert move is not None
-    assert move.to == pytest.approx((x + deep, y), abs=0.1)
+    assert move.to == pytest.approx((x + deep, y), abs=0.5)  # of a low bulge's top any point within a sample's step
     assert move.outward
 
 
