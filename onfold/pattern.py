@@ -166,7 +166,7 @@ class Fact:
 
 @dataclass(frozen=True, eq=False)
 class Pattern:
-    """A finished draft: what every reader reads."""
+    """A finished draft: what every reader reads. `notes` are the figure notes it was drafted for, mm by name."""
 
     recipe: str
     title: str
@@ -179,6 +179,7 @@ class Pattern:
     worn: Literal["closed", "wrap", "cape", "bag"] = "closed"
     facts: dict[str, Fact] = field(default_factory=dict)
     problems: tuple[Problem, ...] = ()
+    notes: dict[str, float] = field(default_factory=dict)
 
     def piece(self, name: str) -> Piece | None:
         """Return the piece of this name, or None."""

@@ -150,6 +150,10 @@ MEASURE-MISSING, stop: A measure is needed and cannot be estimated
     Neither the tape nor the survey tables give it for this figure.
 MEASURE-RANGE, stop: A measure is not that of a person
     The value is far outside what any body has, or not a length.
+FIGURE-UNKNOWN, stop: An unknown figure note
+    No figure note has this name; a near one is offered.
+FIGURE-RANGE, stop: A figure note is out of its range
+    The length is more than any body shows, or below nothing.
 CHOICE-UNKNOWN, stop: An unknown choice
     The recipe has no choice of this name.
 FINISH-UNKNOWN, stop: An unknown finish
@@ -284,6 +288,8 @@ ESTIMATE-TURNS, mind: An estimate could turn a verdict
     Within its interval a stop appears or goes; take this measure before cutting.
 STRETCH-UNKNOWN, mind: The stretch of a knit is not given
     Without it the garment is drafted as if the cloth did not stretch.
+FIGURE-UNUSED, note: The recipe does not draft for a figure note
+    The ticket holds it, no step of the recipe uses it; what to do by hand is said.
 SIDES-DIFFER, mind: Left and right differ
     The draft is one half for both sides, made for the larger.
 CORDS-CHILD, mind: Straps, cords or ties on children's clothes

@@ -12,6 +12,7 @@ from onfold.body.taken import Taken
 from onfold.checks import Subject
 from onfold.pattern import Fact, Pattern
 from onfold.problems import Place, Problem, problem, unreadable
+from onfold.project_figure import figure_of, names_used, unused_notes
 from onfold.recipe.bench import Key
 from onfold.recipe.choosing import Asked, Settled, starting_values
 from onfold.recipe.fields import Reading
@@ -68,11 +69,13 @@ def draft_for(
         body = replace(body, measures=dict(measures))
     names = recipe.names(MEASURES)
     asked = {name: Asked(each.text, each.place, each.excerpt) for name, each in ticket.choices.items()}
-    state, settled, problems = starting_values(recipe, body.measures, ticket.cloth, asked, ticket.units, names)
+    noted = figure_of(ticket)
+    state, settled, problems = starting_values(recipe, body.measures, ticket.cloth, asked, ticket.units, names, noted)
     state.update({("asked finish", name): text for name, (text, _) in recipe.finish.items()})
     state.update({("asked finish", name): each.text for name, each in ticket.finish.items()})
     steps, found = _with_fittings(ticket, recipe)
-    problems += found
+    used = names_used(steps, settled) if noted else frozenset()
+    problems += [*found, *unused_notes(ticket, recipe, used)]
     needed = needs_of(recipe, settled)
     problems += [at_measure(each, ticket) for each in (*body.problems, *missing(body, needed))]
     unsettled = [name for name in (*recipe.choices, *needed) if not _is_settled(state, name)]
@@ -100,6 +103,7 @@ def draft_for(
         recipe.worn,
         _facts(replayed.state),
         tuple(problems),
+        {name: mm for name, mm in noted.items() if name in used},
     )
     return Draft(pattern, body, settled, replayed)
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import TYPE_CHECKING
 
+from onfold.body.figure_notes import say_notes
 from onfold.body.measures import MEASURES
 from onfold.lesson.facts import Chosen, LessonFacts
 from onfold.problems import Problem
@@ -59,6 +60,7 @@ def sheet_facts(garment: Garment) -> SheetFacts:
         date=ticket.date,
         paper=PAPERS["a4"] if isinstance(paper, Problem) else paper,
         units=ticket.units,
+        drafted_for=say_notes(_drafted(garment).pattern.notes, ticket.units),
         not_taped=not_taped(garment),
         one_way=cloth_is_one_way(garment),
         one_layer=piled,
@@ -90,5 +92,6 @@ def lesson_of(garment: Garment) -> bytes:
         choices=tuple(Chosen(*each) for each in said_choices(garment)),
         pieces=draft.pattern.pieces,
         ties="strap width" in draft.pattern.facts,
+        notes=say_notes(draft.pattern.notes, ticket.units),
     )
     return write_lesson(garment.told, facts, beside_the_tables(garment)).encode()

@@ -1,6 +1,6 @@
-"""Write the reference pages that follow from the code: docs/problems.md and docs/verbs.md.
+"""Write the reference pages that follow from the code: docs/problems.md, docs/verbs.md and docs/figure-notes.md.
 
-python scripts/write_docs.py            writes both
+python scripts/write_docs.py            writes them
 python scripts/write_docs.py --check    exit 1 where a page differs from what would be written
 """
 
@@ -14,6 +14,7 @@ from inspect import cleandoc
 from pathlib import Path
 from typing import Any
 
+from onfold.body.figure_notes import notes_page
 from onfold.problems import CODES, Code
 from onfold.project import shipped_recipe, shipped_recipes
 from onfold.recipe.step import FormField, step_text
@@ -171,6 +172,7 @@ def pages() -> Iterator[tuple[Path, str]]:
     """Yield every page's path and text."""
     yield DOCS / "problems.md", problems_page()
     yield DOCS / "verbs.md", verbs_page()
+    yield DOCS / "figure-notes.md", notes_page()
 
 
 def main() -> int:

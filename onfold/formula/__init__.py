@@ -22,7 +22,7 @@ from typing import Any
 from onfold.formula.names import NameTable, Scope, check_name, did_you_mean
 from onfold.formula.reader import DEEPEST, LONGEST, read_tree
 from onfold.formula.replay import Reckoner, check_draft_words, reckoner, value_by
-from onfold.formula.tree import Along, Between, FormulaFault, Name, Node, inner_nodes, write_formula
+from onfold.formula.tree import Along, Between, FormulaFault, Name, Node, inner_nodes, without_terms, write_formula
 
 __all__ = [
     "DEEPEST",
@@ -35,6 +35,7 @@ __all__ = [
     "did_you_mean",
     "evaluate",
     "read_formula",
+    "without_names",
     "write_formula",
 ]
 
@@ -90,6 +91,15 @@ def read_formula(
         return faults
     used = frozenset(node.name for node in nodes if isinstance(node, Name))
     return Formula(text, kind, used, any(isinstance(node, Along | Between) for node in nodes), tree)
+
+
+def without_names(formula: Formula, gone: frozenset[str]) -> Formula:
+    """Return a formula as it reads where these names are worth 0: their terms are left out of its sums."""
+    if not gone & formula.names_used:
+        return formula
+    tree = without_terms(formula.tree, gone)
+    used = frozenset(node.name for node in inner_nodes(tree) if isinstance(node, Name))
+    return Formula(write_formula(tree), formula.kind, used, formula.reads_draft, tree)
 
 
 def evaluate(formula: Formula, scope: Scope) -> float | FormulaFault:

@@ -118,6 +118,35 @@ def inner_nodes(node: Node) -> Iterator[Node]:
         yield from inner_nodes(each)
 
 
+def without_terms(node: Node, gone: frozenset[str]) -> Node:
+    """Return a tree without those terms of its sums that are a multiple of one of these names, which are worth 0.
+
+    A sum of nothing else stays as it is.
+    """
+    match node:
+        case Sum():
+            kept = tuple((sign, without_terms(term, gone)) for sign, term in node.terms if not _multiple(term, gone))
+            if not kept:
+                return node
+            first = kept[0][1] if kept[0][0] == "+" else None
+            return first if first is not None and len(kept) == 1 else Sum(kept) if first is not None else node
+        case Product():
+            return Product(tuple((sign, without_terms(factor, gone)) for sign, factor in node.factors))
+        case Pick():
+            return Pick(node.which, without_terms(node.first, gone), without_terms(node.second, gone))
+        case Rounded():
+            return Rounded(without_terms(node.of, gone), node.to, node.up)
+        case Negative():
+            return Negative(without_terms(node.of, gone))
+    return node
+
+
+def _multiple(term: Node, names: frozenset[str]) -> bool:
+    if isinstance(term, Product):
+        return any(sign == "*" and _multiple(factor, names) for sign, factor in term.factors)
+    return isinstance(term, Name) and term.name in names
+
+
 def write_formula(node: Node) -> str:
     """Return a tree as a formula with as few brackets as its rules allow; reading it gives the same tree."""
     match node:

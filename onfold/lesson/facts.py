@@ -25,7 +25,8 @@ class LessonFacts:
     """The facts of one lesson. `date` is the ticket's, never the clock's, so that equal inputs give equal pages.
 
     `how` tells how a measure is taken, by its name; `measure_first` names the untaped measures whose taping narrows
-    the estimates most, most useful first; `ties` says that the garment has straps, cords or ties.
+    the estimates most, most useful first; `ties` says that the garment has straps, cords or ties; `notes` are the
+    figure notes it was drafted for, as they are said.
     """
 
     title: str
@@ -42,4 +43,5 @@ class LessonFacts:
     choices: tuple[Chosen, ...] = ()
     pieces: tuple[Piece, ...] = ()
     ties: bool = False
+    notes: tuple[str, ...] = ()
     fraction: Literal[8, 16] = 8

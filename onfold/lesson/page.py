@@ -104,6 +104,8 @@ def _head(
         ("Lengths in", units),
         ("Not taped", f"{untaped} of {len(facts.measures)} measures"),
     ]
+    if facts.notes:
+        card.append(("Figure notes", "; ".join(facts.notes)))
     if stops:
         card.append(("Stops", f"{stops}: read them before you cut"))
     facts_list = "".join(tag("div", tag("dt", name), tag("dd", safe(value))) for name, value in card)
@@ -166,6 +168,8 @@ def _step(step: Told, facts: LessonFacts, frame: Frame | None) -> str:
     words = [tag("h3", head), tag("p", measured(step.sentence), class_="sentence")]
     if step.why:
         words.append(tag("p", tag("b", "Why: "), measured(step.why), class_="why"))
+    if step.noted:
+        words.append(tag("p", tag("b", "For this figure: "), measured("; ".join(step.noted)), class_="noted"))
     if step.estimated:
         words.append(
             tag("p", "From ", "; ".join(_estimate(each, facts) for each in step.estimated), class_="estimates")

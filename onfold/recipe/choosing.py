@@ -1,4 +1,4 @@
-"""What the formulas start from: measures, cloth, and the maker's choices settled in the order they need one another."""
+"""What formulas start from: measures, figure notes, cloth, and choices settled in the order they need one another."""
 
 from __future__ import annotations
 
@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from math import ceil, floor
 from typing import Any
 
+from onfold.body.figure_notes import BY_FORMULA_NAME
 from onfold.body.taken import Taken
 from onfold.cloth import Cloth, values
 from onfold.formula import Formula, FormulaFault, NameTable, evaluate, read_formula
@@ -42,7 +43,7 @@ class Settled:
 
 
 class _Scope:
-    """The scope of a choice's formula: measures, cloth and the choices settled before it; nothing of the draft."""
+    """The scope of a choice's formula: measures, notes, cloth and choices settled before it; nothing of the draft."""
 
     def __init__(self, known: Mapping[str, float]) -> None:
         self.known = known
@@ -75,13 +76,16 @@ def starting_values(
     asked: Mapping[str, Asked],
     units: System,
     names: NameTable,
+    notes: Mapping[str, float] | None = None,
 ) -> tuple[dict[Key, Any], dict[str, Settled], list[Problem]]:
     """Return (the bench's starting state, the choices as settled, problems).
 
+    `notes` are the wearer's figure notes, mm by their names in formulas; of those that are not given there is 0.
     A default is held within its bounds, so that every body gets one that can be drafted; what a maker asks for is
     never changed, and outside the bounds it is a stop at its place.
     """
     known: dict[str, float] = {name: taken.value for name, taken in measures.items()}
+    known.update({name: (notes or {}).get(name, 0.0) for name in BY_FORMULA_NAME})
     known.update(values(cloth))
     problems = _unknown(recipe, asked)
     settled: dict[str, Settled] = {}

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Any, Literal
 
+from onfold.body.figure_notes import BY_FORMULA_NAME
 from onfold.formula import Formula, NameTable, check_name, read_formula
 from onfold.problems import Place, Problem
 from onfold.recipe.blanks import WordChoices, read_blank, read_construction, read_value
@@ -75,8 +76,8 @@ class Recipe:
 
 
 def name_table(measures: Iterable[str], choices: Mapping[str, str | None]) -> NameTable:
-    """Return the names a formula may use; word choices are not among them."""
-    kinds: dict[str, str | None] = {**dict.fromkeys(measures, "length"), **CLOTH_NAMES}
+    """Return the names a formula may use, figure notes among them; word choices are not."""
+    kinds: dict[str, str | None] = {**dict.fromkeys((*measures, *BY_FORMULA_NAME), "length"), **CLOTH_NAMES}
     kinds.update({name: kind for name, kind in choices.items() if kind != "word"})
     return NameTable(kinds)
 
@@ -148,8 +149,8 @@ def _read_choices(
     for each in read_entries(reading, entry.value, "'choices'", "{length: {default: 60 cm}}") or ():
         name = each.key.text
         reason = check_name(name)
-        if reason is None and (name in CLOTH_NAMES or name in measures):
-            reason = "it is the name of a measure or of the cloth"
+        if reason is None and (name in CLOTH_NAMES or name in measures or name in BY_FORMULA_NAME):
+            reason = "it is the name of a measure, of a figure note or of the cloth"
         if reason is not None:
             reading.fault("VALUE-WRONG", each.key, f"A choice cannot be called '{plain(name)}': {reason}.")
             continue

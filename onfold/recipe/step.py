@@ -105,7 +105,10 @@ class Step(Protocol):
 
 @dataclass(frozen=True)
 class Told:
-    """One step as told in the lesson. `why` is the recipe's own reason, or the verb's."""
+    """One step as told in the lesson. `why` is the recipe's own reason, or the verb's.
+
+    `noted` are the figure notes that it was drafted for, as they are said: `sway back 1.5 cm`.
+    """
 
     number: int
     stage: str
@@ -116,6 +119,7 @@ class Told:
     why: str
     estimated: tuple[str, ...] = ()
     picture: Drawing | None = None
+    noted: tuple[str, ...] = ()
 
 
 T = TypeVar("T")

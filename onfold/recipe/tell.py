@@ -7,6 +7,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from onfold.body.figure_notes import BY_FORMULA_NAME, say_notes
 from onfold.body.taken import Taken
 from onfold.drawing import Drawing, PenName, Stroke, Word, box_of
 from onfold.geometry.path import Path, at, bounds_of, length, line
@@ -39,7 +40,8 @@ def tell(replayed: Replayed, measures: Mapping[str, Taken], units: System, pictu
             continue
         piece = _piece_of(run) if placed.step.group == "finish" else str(state.get(("current", "")) or "")
         telling = Telling(run.reads, run.writes, units)
-        read = {key[1] for key in run.reads if key[0] == "value"}
+        read = {key[1]: value for key, value in run.reads.items() if key[0] == "value"}
+        noted = {name: read[name] for name in BY_FORMULA_NAME if read.get(name)}
         told.append(
             Told(
                 len(told) + 1,
@@ -51,6 +53,7 @@ def tell(replayed: Replayed, measures: Mapping[str, Taken], units: System, pictu
                 in_units(placed.why or getattr(placed.step, "reason", ""), units),
                 tuple(sorted(name for name in read if name in measures and measures[name].estimated)),
                 picture(piece, before, state, run) if pictures else None,
+                say_notes(noted, units),
             )
         )
     return tuple(told)

@@ -6,7 +6,8 @@ import re
 from collections.abc import Mapping
 from typing import Any
 
-from onfold.formula import Formula
+from onfold.body.figure_notes import BY_FORMULA_NAME
+from onfold.formula import Formula, without_names
 from onfold.pattern import Fact, Level
 from onfold.recipe.bench import Bench, Key, Unmet
 from onfold.units import System, UnitFault, read_quantity, say_degrees, say_length, say_share
@@ -79,9 +80,17 @@ class Telling:
         return _FOREIGN[self.units].sub(lambda found: f"{found[0]} ({self._own(found[0])})", text)
 
     def named(self, formula: Formula) -> str:
-        """Return the formula where it is more than a bare quantity, its lengths in the maker's units."""
-        text = _FOREIGN[self.units].sub(lambda found: self._own(found[0]), formula.text)
-        return text if formula.names_used or formula.reads_draft else ""
+        """Return the formula where it is more than a bare quantity, its lengths in the maker's units.
+
+        Figure notes that the wearer doesn't have are left out of it.
+        """
+        absent = frozenset(each for each in formula.names_used if each in BY_FORMULA_NAME and not self._value(each))
+        shown = without_names(formula, absent)
+        text = _FOREIGN[self.units].sub(lambda found: self._own(found[0]), shown.text)
+        return text if shown.names_used or shown.reads_draft else ""
+
+    def _value(self, name: str) -> float:
+        return self._bench.value(name) or 0.0
 
     def _own(self, quantity: str) -> str:
         """Return a length as another maker wrote it, such as `15 mm`, in this maker's units."""

@@ -90,6 +90,10 @@ def _heading(pattern: Pattern, facts: SheetFacts, grid: Grid | None, words: list
     for row in wrapped(" · ".join(each for each in facts_said if each), COVER_WIDTH, 2.6):
         y -= 4.6
         words.append(Word(row, (0.0, y), 2.6))
+    figure = "figure notes: " + ", ".join(facts.drafted_for) if facts.drafted_for else ""
+    for row in wrapped(figure, COVER_WIDTH, 2.6) if figure else []:
+        y -= 4.6
+        words.append(Word(row, (0.0, y), 2.6))
     names = untaped(pattern, facts)
     for row in wrapped("not taped: " + ", ".join(names), COVER_WIDTH, 2.6, True) if names else []:
         y -= 4.6

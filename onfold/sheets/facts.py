@@ -15,6 +15,7 @@ from onfold.units import say_length
 class SheetFacts:
     """The facts every sheet carries, as the maker's ticket gives them.
 
+    `drafted_for` are the figure notes of the draft, as they are said.
     `not_taped` names the measures that were estimated; None takes them from the pattern. `one_way` cloth gets
     grain arrows that point to the top only. A piece named in `one_layer` (or all of them, by `True`) that is
     drafted on the fold is also printed whole. `margin` mm is left free round each page, `overlap` mm is shared by
@@ -28,6 +29,7 @@ class SheetFacts:
     paper: Paper = field(default_factory=lambda: PAPERS["a4"])
     units: Literal["cm", "in"] = "cm"
     fraction: Literal[8, 16] = 8
+    drafted_for: tuple[str, ...] = ()
     not_taped: tuple[str, ...] | None = None
     one_way: bool = False
     one_layer: frozenset[str] | bool = False

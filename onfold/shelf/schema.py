@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from onfold.body.figure_notes import FIGURE_NOTES
 from onfold.body.measures import MEASURES, SIDES
 from onfold.cloth import KINDS, NAPS, SURFACES
 from onfold.construction import CONSTRUCTIONS
@@ -108,11 +109,20 @@ def _measures() -> Schema:
     return _fields(properties, "Measures as taped. Missing ones are estimated, and every sheet says which.")
 
 
+def _notes(description: str) -> Schema:
+    properties: Schema = {}
+    for note in FIGURE_NOTES.values():
+        ends = f" {note.sense}$" if note.sense else "$"
+        properties[note.name] = {"type": "string", "pattern": _LENGTH[:-1] + ends, "description": note.see}
+    return _fields(properties, description)
+
+
 def _wearer() -> Schema:
     properties = {
         "name": _text("Who it is for."),
         "figure": {"enum": list(FIGURES), "description": "Estimates and the cautions on cords use it."},
         "measures": _measures(),
+        "notes": _notes("What the tape does not say."),
     }
     return _fields(properties, "Who the garment is for.") | {"required": ["measures"]}
 
@@ -203,7 +213,7 @@ def _fitting() -> Schema:
         "because": _text("The cause that was taken."),
         "choice": _named("Choices changed.", _scalar()),
         "measure": _measures(),
-        "figure": _named("What the tape does not say.", _scalar()),
+        "figure": _notes("What the tape does not say, as it was found."),
         "steps": {"type": "array", "items": added, "description": "Steps added to the recipe's."},
         "carried": {
             "type": "array",

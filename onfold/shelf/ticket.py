@@ -18,6 +18,7 @@ from onfold.shelf.ticket_nouns import (
     DEFAULT_PAPER,
     AddedStep,
     Fitting,
+    Noted,
     Rates,
     Ticket,
     Wearer,
@@ -36,6 +37,7 @@ from onfold.units import System, plain
 __all__ = [
     "AddedStep",
     "Fitting",
+    "Noted",
     "Rates",
     "Ticket",
     "Wearer",

@@ -24,6 +24,16 @@ class Written:
 
 
 @dataclass(frozen=True)
+class Noted:
+    """A figure note as it stands in the file, and where; `value` is its length, mm."""
+
+    text: str
+    place: Place
+    excerpt: str = ""
+    value: float = 0.0
+
+
+@dataclass(frozen=True)
 class Wearer:
     """Who the garment is for. `measures` are mm by name; where left and right were given, `left …`, `right …` and,
     under the plain name, the larger. `places` says where each was written. `notes` are figure notes by name.
@@ -33,7 +43,7 @@ class Wearer:
     figure: Figure
     measures: dict[str, float] = field(default_factory=dict)
     places: dict[str, Place] = field(default_factory=dict)
-    notes: dict[str, Written] = field(default_factory=dict)
+    notes: dict[str, Noted] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)
@@ -59,7 +69,7 @@ class Fitting:
     choices: dict[str, Written] = field(default_factory=dict)
     measures: dict[str, float] = field(default_factory=dict)
     places: dict[str, Place] = field(default_factory=dict)
-    figure: dict[str, Written] = field(default_factory=dict)
+    figure: dict[str, Noted] = field(default_factory=dict)
     steps: tuple[AddedStep, ...] = ()
     place: Place = field(default_factory=Place)
     seen: str = ""

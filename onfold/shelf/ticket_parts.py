@@ -22,10 +22,11 @@ from onfold.recipe.fields import (
     shape_of,
 )
 from onfold.recipe.yaml_nodes import Entry, Mapping, Node, Scalar, excerpt, place_of
+from onfold.shelf.ticket_notes import read_notes
 from onfold.shelf.ticket_nouns import AddedStep, Fitting, Rates, Wearer, Written
 from onfold.units import plain
 
-WEARER_KEYS = ("name", "figure", "measures")
+WEARER_KEYS = ("name", "figure", "measures", "notes")
 FIGURES: tuple[Figure, ...] = ("woman", "man", "child")
 DEFAULT_FIGURE: Figure = "woman"
 FITTING_KEYS = ("on", "note", "seen", "because", "choice", "figure", "measure", "steps", "carried")
@@ -60,7 +61,8 @@ def read_wearer(reading: Reading, node: Node) -> Wearer | None:
     said = read_text(reading, fields["name"].value, "The wearer's name") if "name" in fields else ""
     figure = read_word(reading, fields["figure"].value, "The figure", FIGURES) if "figure" in fields else None
     measures, places = read_measures(reading, fields["measures"].value) if "measures" in fields else ({}, {})
-    return Wearer(said or "", cast(Figure, figure or DEFAULT_FIGURE), measures, places)
+    notes = read_notes(reading, fields["notes"].value, "'notes'") if "notes" in fields else {}
+    return Wearer(said or "", cast(Figure, figure or DEFAULT_FIGURE), measures, places, notes)
 
 
 def read_measures(reading: Reading, node: Node) -> tuple[dict[str, float], dict[str, Place]]:
@@ -202,11 +204,7 @@ def _fitting(reading: Reading, node: Node) -> Fitting | None:
     note = read_text(reading, fields["note"].value, "The fitting's note", NOTE_LENGTH) if "note" in fields else None
     measures, places = read_measures(reading, fields["measure"].value) if "measure" in fields else ({}, {})
     choices = read_named(reading, fields["choice"].value, "choice", "{waist ease: 3 cm}") if "choice" in fields else {}
-    figure = (
-        read_named(reading, fields["figure"].value, "figure", "{right shoulder: 1 cm low}")
-        if "figure" in fields
-        else {}
-    )
+    figure = read_notes(reading, fields["figure"].value, "'figure'") if "figure" in fields else {}
     steps = _added_steps(reading, fields["steps"].value) if "steps" in fields else ()
     seen, because = (
         read_text(reading, fields[key].value, f"The fitting's '{key}'") or "" if key in fields else ""

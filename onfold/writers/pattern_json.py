@@ -57,6 +57,7 @@ def pattern_data(pattern: Pattern) -> dict[str, Any]:
             }
             for name, taken in pattern.measures.items()
         },
+        **({"figure_notes": {name: _number(mm) for name, mm in pattern.notes.items()}} if pattern.notes else {}),
         "openings": [
             {"name": o.name, "edges": list(o.edges), "length": _number(o.length), "closes": o.closes}
             for o in pattern.openings
