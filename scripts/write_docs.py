@@ -84,6 +84,7 @@ KINDS = {
     "edge": "an edge",
     "piece": "a piece",
     "edge of piece": "`EDGE of PIECE`",
+    "place": "a level, a point, or the edge that meets it there",
     "name": "a name",
 }
 

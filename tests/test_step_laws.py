@@ -158,6 +158,7 @@ def one(blank: FormField, state: Mapping[Key, Any]) -> st.SearchStrategy[Any]:
         "level": listed(state, "level", "line"),
         "edge": edges,
         "piece": pieces,
+        "place": [*listed(state, "point", "level"), *edges, "upper end", "lower end"],
         "text": [*listed(state, "seam"), *listed(state, "line")],
         "name": [],
     }[blank.kind]
@@ -334,8 +335,12 @@ steps:
   - rule down: {name: middle, from: start, length: height / 3}
   - square across: {name: top, at: start, of: middle, length: waist / 4, side: left}
   - square across: {name: low, at: end of middle, of: middle, length: hip / 4, side: left}
-  - join: {name: outer, points: [end of low, end of top], curve: smooth}
+  - mark level: {name: hip, on: middle, down: height / 9, width: hip / 4}
+  - join: {name: outer, points: [end of low, end of hip, end of top], curve: smooth}
+  - take up: {level: hip, by: waist / 80}
   - close the outline: {lines: [middle, low, outer, top]}
+  - raise: {edges: [top of panel], by: waist / 90, from: middle, to: middle, runs out: waist / 8}
+  - let out: {edges: [outer of panel], by: waist / 70, from: top, to: hip, runs out: height / 20}
   - mark fold line: {name: turn, from: start, to: end of low}
   - slash and overlap: {centre: middle, hinged: outer, slashes: 3, lap: waist / 60}
 """

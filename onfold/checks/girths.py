@@ -24,8 +24,8 @@ _NUDGE = 0.05  # mm: a level on the very corner of an outline is measured this m
 class Slice:
     """A piece made ready to be measured across: `outline` (n, 2) a closed ring whose side darts are closed.
 
-    `heights` are the y of its level lines, `centre` the x they start from, `times` how often it goes round, `darts`
-    the lowest and highest y of every dart that opens across.
+    `heights` are the y of its level lines at the side (a wedge tilts them), `centre` the x they start from, `times` how
+    often it goes round, `darts` the lowest and highest y of every dart that opens across.
     """
 
     piece: Piece
@@ -52,7 +52,7 @@ def slices_of(subject: Subject) -> tuple[Slice, ...]:
 
 def _slice(subject: Subject, piece: Piece, times: float) -> Slice:
     lines = {inner.name: inner.path for inner in piece.inner if inner.kind == "level"}
-    heights = {name: min(start(path)[1], end(path)[1]) for name, path in lines.items()}
+    heights = {name: max(start(path), end(path))[1] for name, path in lines.items()}
     centre = min((min(start(path)[0], end(path)[0]) for path in lines.values()), default=0.0)
     darts = darts_of(piece)
     closed = {leg.name for dart in darts if dart.on_side for leg in dart.legs}

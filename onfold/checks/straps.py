@@ -126,11 +126,11 @@ def strap_way(subject: Subject) -> float | None:
     front, back = subject.pattern.piece("front"), subject.pattern.piece("back")
     if drop is None or front is None or back is None or not {"front", "back"} <= set(marks):
         return None
-    up_front, low_front = front_height(subject, front, marks["front"]), _underarm_y(back)
-    if up_front is None or low_front is None:
+    up_front, low_back = front_height(subject, front, marks["front"]), _underarm_y(back, marks["back"].at[0])
+    if up_front is None or low_back is None:
         return None
     drop += fact(subject, "underarm drop") or 0.0  # the garment's underarm lies this much below the body's
-    up_back = marks["back"].at[1] - low_front
+    up_back = marks["back"].at[1] - low_back
     across = measure(subject, "across front")
     shoulder = across * AT_SHOULDER if across else marks["back"].at[0]
     beside = shoulder + marks["back"].at[0] if fact(subject, "straps crossed") else shoulder - marks["back"].at[0]
@@ -139,11 +139,13 @@ def strap_way(subject: Subject) -> float | None:
     return math.hypot(drop - up_front, front_beside) + math.hypot(drop - up_back, beside)
 
 
-def _underarm_y(piece: Piece) -> float | None:
-    """Return the y of the underarm on a piece: its level line, else the top of its side seam."""
+def _underarm_y(piece: Piece, x: float = 0.0) -> float | None:
+    """Return the y of the underarm on a piece: its level line, at x where it is tilted, else the side seam's top."""
     line = next((inner for inner in piece.inner if inner.kind == "level" and inner.name == "underarm"), None)
     if line is not None:
-        return float(line.path.curves[0, 0, 1])
+        (ax, ay), (bx, by) = line.path.curves[0, 0].tolist(), line.path.curves[-1, 3].tolist()
+        share = (x - ax) / (bx - ax) if by != ay and bx != ax else 0.0
+        return float(ay + (by - ay) * min(1.0, max(0.0, share)))
     side = edges_of(piece, "side")
     return max(float(edge.path.curves[:, (0, 3), 1].max()) for edge in side) if side else None
 

@@ -26,6 +26,7 @@ _ASKED = {
     "edge": "The name of an edge.",
     "piece": "The name of a piece.",
     "edge of piece": "An edge and its piece: 'side of front'.",
+    "place": "A place on an edge: a level, a point, or the edge that meets it there.",
     "name": "A name.",
 }
 _FORMULA = ("length", "share", "number")

@@ -43,6 +43,7 @@ Kind = Literal[
     "edge",
     "piece",
     "edge of piece",
+    "place",
     "name",
 ]
 
@@ -64,6 +65,7 @@ LevelName = Annotated[str, FieldKind("level")]
 EdgeName = Annotated[str, FieldKind("edge")]
 PieceName = Annotated[str, FieldKind("piece")]
 EdgeOfPiece = Annotated[str, FieldKind("edge of piece")]
+PlaceName = Annotated[str, FieldKind("place")]
 NewPoint = Annotated[str, FieldKind("point", new=True)]
 NewLine = Annotated[str, FieldKind("line", new=True)]
 NewLevel = Annotated[str, FieldKind("level", new=True)]

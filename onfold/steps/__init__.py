@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from onfold.steps.alter import LetOut, Raise
 from onfold.steps.cowl import Cowl
 from onfold.steps.dart import Darts, SideDart
 from onfold.steps.develop import LengthenAt, SlashAndOverlap, SlashAndSpread
@@ -25,6 +26,7 @@ from onfold.steps.finish import CutOutStep, FinishEdge, LayGrain, NotchSeam, Sew
 from onfold.steps.levels import AllowEase, MarkLevel, TakeIn
 from onfold.steps.outline import CloseOutline, MarkFoldLine, OpenEdge, TrueAcross
 from onfold.steps.parts import NamePart, Strap, StrapPlace, Vent, Waistband
+from onfold.steps.wedge import TakeUp
 
 STEPS: tuple[type[Any], ...] = (
     BeginPiece,
@@ -45,6 +47,7 @@ STEPS: tuple[type[Any], ...] = (
     NamePart,
     OpenEdge,
     LengthenAt,
+    TakeUp,
     Darts,
     SideDart,
     SlashAndSpread,
@@ -54,6 +57,8 @@ STEPS: tuple[type[Any], ...] = (
     Strap,
     Waistband,
     Vent,
+    LetOut,
+    Raise,
     SewSeam,
     FinishEdge,
     NotchSeam,

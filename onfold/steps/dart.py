@@ -65,7 +65,7 @@ class Darts:
             )
         whole = length(edge.path)
         made = None if others or total >= whole else self._outline(bench.outline(), edge, total, most, depth)
-        if made is None or not _closes(made[0]):
+        if made is None or not closes(made[0]):
             self._refuse(bench, edge, total, most, depth)
         else:
             for mark in made[1]:
@@ -97,7 +97,7 @@ class Darts:
         fits, high = 0.0, min(total, length(edge.path))
         for _ in range(20):
             middle = (fits + high) / 2.0
-            sound = _closes(self._outline(bench.outline(), edge, middle, most, depth)[0])
+            sound = closes(self._outline(bench.outline(), edge, middle, most, depth)[0])
             fits, high = (middle, high) if sound else (fits, middle)
         raise bench.stop(
             "STEP-CANNOT",
@@ -173,7 +173,7 @@ class SideDart:
             raise bench.stop("STEP-CANNOT", f"The {self.name} would end before it begins.", remedy="leave it out")
         parts = cut(edge.path, [first, second])
         towards = direction(middle, goal)
-        point = _equal_legs(a, b, middle, (middle[0] + towards[0] * reach, middle[1] + towards[1] * reach))
+        point = equal_legs(a, b, middle, (middle[0] + towards[0] * reach, middle[1] + towards[1] * reach))
         root = edge.root
         new = [
             Edge(f"{root}.1", parts[0], root),
@@ -196,7 +196,7 @@ class SideDart:
         )
 
 
-def _closes(outline: Outline) -> bool:
+def closes(outline: Outline) -> bool:
     """Return whether an outline with darts in it still goes round without crossing itself."""
     ring = np.concatenate([points[:-1] for points in flatten_all([each.path for each in outline], 0.05)])
     return is_valid(np.concatenate([ring, ring[:1]]))
@@ -209,7 +209,7 @@ def _inward(a: Point, b: Point, depth: float) -> Point:
     return x + dx * depth, y + dy * depth
 
 
-def _equal_legs(a: Point, b: Point, middle: Point, aimed: Point) -> Point:
+def equal_legs(a: Point, b: Point, middle: Point, aimed: Point) -> Point:
     """Return the point on the bisector of a and b nearest to the one aimed at, so that both legs are equal."""
     nx, ny = left_of(direction(a, b))
     reach = (aimed[0] - middle[0]) * nx + (aimed[1] - middle[1]) * ny

@@ -71,6 +71,10 @@ class Strap:
 
     `over` is the way from the level straight up to the shoulder; what the marks lie above or below the level is
     reckoned from the draft. Crossed straps run slantwise over the back.
+
+    For the figure both are made `longer`; where one is made shorter its mark shows at which length, spare included, it
+    is cut off at the back end. `shoulder forward` is how far the top of the shoulder lies before where it usually does:
+    its mark shows where on the strap it comes, measured from the end called after the strap.
     """
 
     name: NewPiece
@@ -81,6 +85,10 @@ class Strap:
     width: Length
     spare: Length
     straps: Literal["crossed", "straight"]
+    longer: Length | None = None
+    right_shorter: Length | None = None
+    left_shorter: Length | None = None
+    shoulder_forward: Length | None = None
 
     reason: ClassVar[str] = (
         "Measured over the body it can be cut before the first try-on; the spare is at the back end, where it is fixed."
@@ -93,7 +101,7 @@ class Strap:
         over, width = bench.amount(self.over), bench.amount(self.width)
         crossed = bench.word(self.straps, STRAPS) == "crossed"
         down_front, down_back = over - (fy - f_level), over - (by - b_level)
-        way = down_front + hypot(down_back, fx + bx if crossed else fx - bx)
+        way = down_front + hypot(down_back, fx + bx if crossed else fx - bx) + (bench.perhaps(self.longer) or 0.0)
         if width <= 0.0:
             raise bench.stop("STEP-CANNOT", "A strap needs a width.", found=self.width.text)
         if down_front <= 0.0 or down_back <= 0.0:
@@ -105,7 +113,7 @@ class Strap:
                 remedy=f"draft the neck edge {bench.mm(max(-down_front, -down_back) + SEWN)} lower, by a smaller "
                 "'rise'",
             )
-        run = way + bench.amount(self.spare)
+        run = _on(bench, self.name, way + bench.amount(self.spare))
         bench.put_piece(PieceStart(self.name, "", False, whole=True))
         _rectangle(bench, self.name, 2.0 * width, run)
         bench.put_inner(Inner("fold line", f"{self.name} fold", line((width, 0.0), (width, run))))
@@ -113,6 +121,29 @@ class Strap:
         bench.put_fact("strap length", run)
         bench.put_fact("strap way", way)
         bench.put_fact("straps crossed", 1.0 if crossed else 0.0, "count")
+        self._mark(bench, width, run, down_front)
+
+    def _mark(self, bench: Bench, width: float, run: float, down_front: float) -> None:
+        """Mark where the strap of a lower shoulder is cut off, and where the top of a forward shoulder comes."""
+        for side, field in (("right", self.right_shorter), ("left", self.left_shorter)):
+            shorter = bench.perhaps(field) or 0.0
+            if shorter > 0.0:
+                spot = (width, _on(bench, self.name, run - shorter))
+                bench.put_mark(Mark("strap end", f"{side} {self.name} end", spot))
+                bench.put_fact(f"{side} {self.name} shorter", shorter)
+        forward = bench.perhaps(self.shoulder_forward) or 0.0
+        if forward and 0.0 < down_front - forward < run:
+            bench.put_mark(Mark("shoulder", "top of shoulder", (width, down_front - forward)))
+        elif forward:
+            bench.warn(
+                "STRAP-PLACE",
+                f"The top of the shoulder comes {bench.mm(forward - down_front)} before the {self.name}: there is no "
+                "place to mark.",
+                found=bench.mm(forward),
+                expected=f"less than {bench.mm_down(down_front)}",
+                remedy="measure again how far forward the shoulder lies",
+                severity="mind",
+            )
 
     def say(self, told: Telling) -> str:
         """Tell."""
@@ -120,17 +151,39 @@ class Strap:
         return (
             f"Draft the {self.name}: twice {told.length(self.width)} wide and {told.mm(told.fact('strap length'))} "
             f"long. That is {told.mm(told.fact('strap way'))} over the body from mark to mark, {way}, and "
-            f"{told.length(self.spare)} to spare at the back end."
+            f"{told.length(self.spare)} to spare at the back end.{self._for_the_figure(told)}"
         )
+
+    def _for_the_figure(self, told: Telling) -> str:
+        said = ""
+        longer = told.amount(self.longer) if self.longer is not None else 0.0
+        if longer:
+            said += f" Both are {told.mm(abs(longer))} {'longer' if longer > 0.0 else 'shorter'} for this figure."
+        for side, field in (("right", self.right_shorter), ("left", self.left_shorter)):
+            if field is not None and told.amount(field) > 0.0:
+                said += f" Cut the {side} one off {told.length(field)} shorter, at its mark."
+        forward = told.amount(self.shoulder_forward) if self.shoulder_forward is not None else 0.0
+        if forward:
+            said += f" Mark where the top of the shoulder comes, {told.mm(forward)} nearer its front end than usual."
+        return said
+
+
+def _on(bench: Bench, name: str, mm: float) -> float:
+    """Return a place along a strap, or stop where the strap is not as long."""
+    if mm > 0.0:
+        return mm
+    raise bench.stop("STRAP-LENGTH", f"For this figure nothing would be left of the {name}.", remedy="shorten it less")
 
 
 def _marked(bench: Bench, text: str, level: str) -> tuple[Point, float]:
-    """Return where a mark `NAME of PIECE` lies, and the height of the level on that piece."""
+    """Return where a mark `NAME of PIECE` lies, and the height of the level there: a level may have been tilted."""
     name, _, piece = text.rpartition(" of ")
     mark = bench.look(("mark", piece, name))
     if not isinstance(mark, Mark):
         raise bench.stop("STEP-NAME", f"No mark called '{text}' is set yet.", found=text, lost=name, on=piece)
-    return mark.at, start(bench.line(level, piece))[1]
+    (ax, ay), (bx, by) = start(bench.line(level, piece)), end(bench.line(level, piece))
+    share = (mark.at[0] - ax) / (bx - ax) if by != ay and bx != ax else 0.0
+    return mark.at, ay + (by - ay) * min(1.0, max(0.0, share))
 
 
 def _rectangle(bench: Bench, name: str, width: float, height: float) -> None:
