@@ -29,8 +29,8 @@ ENDS = ("upper end", "lower end")
 UP: Point = (0.0, 1.0)
 WALKED_WITHIN = 0.002
 """mm: partners that differ by less have been moved alike."""
-MOST_TRUED = 1.0
-"""mm that partners may differ by for it to be trued at their ends: farther apart they are none."""
+MOST_TRUED = 0.5
+"""The share of the move that partners may differ by for it to be trued at their ends: farther apart they are none."""
 
 
 @step("let out", "develop")
@@ -139,6 +139,7 @@ def _alter(
         _not_slashed(bench, piece)
         for run in _runs(bench, piece, names):
             grading = _grading(bench, piece, run, by, places, fades)
+            _not_faced(bench, piece, run, grading)
             plans.append((piece, names, grading, _moved(bench, piece, run, grading, way)))
     longer = _walked([done for *_, done in plans]) if way is None else [0.0] * len(plans)
     for (piece, names, grading, done), more in zip(plans, longer, strict=True):
@@ -163,7 +164,7 @@ def _walked(runs: list[MovedRun]) -> list[float]:
     """Return what each run must be led on, mm, for all to grow alike: partners are walked and trued at the end."""
     grown = [sum(length(leaf) for leaf in each.leaves) - each.run.whole for each in runs]
     mean = sum(grown) / len(grown)
-    trued = WALKED_WITHIN < max(grown) - min(grown) <= MOST_TRUED
+    trued = WALKED_WITHIN < max(grown) - min(grown) <= MOST_TRUED * abs(runs[0].grading.by)
     return [mean - each if trued else 0.0 for each in grown]
 
 
@@ -172,8 +173,9 @@ def _runs(bench: Bench, piece: str, names: list[str]) -> list[EdgeRun]:
     for name in names:
         for edge in bench.edge(name, piece):
             if edge.fold:
-                says = f"The {name} of {piece} is a fold: cloth is added there by moving what is squared off it."
-                raise bench.stop("STEP-CANNOT", says, found=name, expected="an edge that is cut")
+                says = f"The {name} of {piece} is a fold: nothing is let out or taken in there."
+                remedy = "name an edge that is cut"
+                raise bench.stop("STEP-CANNOT", says, found=name, expected="an edge that is cut", remedy=remedy)
     runs = runs_of(outline, names)
     if runs is None:
         says = f"These are all the edges of {piece}: one at least must stay for the others to end on."
@@ -196,6 +198,21 @@ def _not_slashed(bench: Bench, piece: str) -> None:
             f"The {piece} is slashed and its cowl not drawn yet; what is altered now would be lost.",
             remedy="alter it before it is slashed, or behind the cowl",
         )
+
+
+def _not_faced(bench: Bench, piece: str, run: EdgeRun, grading: Grading) -> None:
+    """Stop where an edge beside the run would be led on or cut off, and its facing, cut in one with it, not follow."""
+    roots = {each.root for each in run.outline}
+    for place, mm in ((run.before, 0.0), (run.behind, run.whole)):
+        root = run.outline[place].root
+        if grading.amount(mm) != 0.0 and (f"{root} facing" in roots or root.endswith(" facing")):
+            raise bench.stop(
+                "STEP-CANNOT",
+                f"The {root} of {piece} has its facing cut in one with it, which would no longer mirror it.",
+                found=root,
+                expected="an edge that is not faced yet",
+                remedy="put this step before the one that draws the facing",
+            )
 
 
 def _grading(

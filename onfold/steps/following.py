@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 
-from onfold.geometry.let_out import ended_at
+from onfold.geometry.let_out import begun_at, ended_at
 from onfold.geometry.path import (
     Path,
     at,
@@ -105,17 +105,20 @@ def _led(path: Path, done: MovedRun) -> Path:
 
 
 def _end_led(path: Path, done: MovedRun) -> Path:
+    """Return a line whose end lay on the run led to where it now meets the run, or the edges beside it."""
     spot = end(path)
     if closest(bridged([each.path for each in done.run.leaves]), spot).distance > ON_EDGE:
         return path
     if closest(done.line, spot).distance < ONE_SPOT:
         return path
-    reach = 4.0 * abs(done.grading.by) + 1.0
-    found = meetings(joined([path, line(spot, moved_point(spot, end_tangent(path), reach))]), done.line)
-    if not found:
-        return path
-    near = min(found, key=lambda each: distance(each.at, spot))
-    return ended_at(path, near.along_a, near.at)
+    led = joined([path, line(spot, moved_point(spot, end_tangent(path), 4.0 * abs(done.grading.by) + 1.0))])
+    beside = (done.outline[place].path for place in (done.run.before, done.run.behind))
+    for other in (done.line, *beside):
+        found = meetings(led, other)
+        if found:
+            near = min(found, key=lambda each: distance(each.at, spot))
+            return ended_at(path, near.along_a, near.at)
+    return path
 
 
 def _line(name: str, old: Path, done: MovedRun) -> Path:
@@ -165,17 +168,17 @@ def _across_mouth(drawn: Path, done: MovedRun, number: int) -> list[Path]:
 
 
 def _beside(path: Path, edge: Edge, at_its_end: bool, done: MovedRun) -> Path:
-    """Return the line of the edge beside the run, led on or cut off at the run's new corner."""
+    """Return the line of the edge beside the run as that edge is now, and beyond its far end as it was."""
     new = done.outline[done.run.before if at_its_end else done.run.behind].path
-    was, now = (end(edge.path), end(new)) if at_its_end else (start(edge.path), start(new))
-    if was == now:
+    if new is edge.path:
         return path
+    old, now = (turned_back(edge.path), turned_back(new)) if at_its_end else (edge.path, new)
     for turn in (False, True):
         run = turned_back(path) if turn else path
-        if distance(end(run), was) < ONE_SPOT:
-            near = closest(run, now)
-            beyond = near.distance > ONE_SPOT or near.along >= length(run) - ONE_SPOT
-            led = ended_at(run, length(run) + distance(was, now) if beyond else near.along, now)
+        far = closest(run, end(old))
+        if distance(start(run), start(old)) < ONE_SPOT and far.distance < ON_EDGE:
+            beyond = far.along < length(run) - ONE_SPOT
+            led = joined([now, begun_at(part(run, far.along, length(run)), 0.0, end(now))]) if beyond else now
             return turned_back(led) if turn else led
     return path
 

@@ -18,6 +18,7 @@ from onfold.geometry.path import (
     Path,
     at,
     closest,
+    cubic,
     end,
     end_tangent,
     joined,
@@ -25,7 +26,6 @@ from onfold.geometry.path import (
     line,
     moved,
     part,
-    smooth,
     start,
     start_tangent,
     tangent_at,
@@ -39,6 +39,8 @@ from onfold.steps.dart import equal_legs
 ON_EDGE = 0.01
 """mm off an edge at which a point still lies on it: marks and level ends drawn from it are nearer."""
 ONE_SPOT = 1e-6
+FAR = 0.3
+"""The share of the move by which a leaf may run on, or be cut off, to meet the edge beside it."""
 LEAVES = radians(1.5)
 """A corner that has turned by less is not drawn anew; two of them stay within what runs true across a seam [C]."""
 
@@ -237,46 +239,67 @@ def _meet(run: EdgeRun, leaves: list[Path], paths: list[Path], at_end: bool, by:
         was, leaf, neighbour = turned_back(was), turned_back(leaf), turned_back(neighbour)
     if distance(end(leaf), start(neighbour)) <= ONE_SPOT / 1e3:
         return None
-    found = met(leaf, neighbour)
-    if isinstance(found, Fault):
-        return found
-    done = found if run.outline[place].fold else _trued(found, (was, neighbour), by, longer)
+    done = _joined_on(leaf, (was, neighbour), by, longer, run.outline[place].fold)
+    if isinstance(done, Fault):
+        return done
     if min(map(length, done)) <= ONE_SPOT:
         return Fault("nothing is left of the edge beside it")
     leaves[number], paths[place] = done if at_end else (turned_back(done[0]), turned_back(done[1]))
     return None
 
 
-def _trued(found: tuple[Path, Path], before: tuple[Path, Path], by: float, longer: float) -> tuple[Path, Path]:
-    """Return the run and the edge behind it, as they meet, walked and trued as a cutter does at a seam's end.
+def _joined_on(
+    leaf: Path, before: tuple[Path, Path], by: float, longer: float, fold: bool
+) -> tuple[Path, Path] | Fault:
+    """Return a run's last leaf and the edge behind it, `before` as they were, as a cutter walks and trues them.
 
-    The run is led on or cut off by `longer`. An edge that was led on ends where the run does. One that was cut off
-    within a curve meets the run at another angle than before: over its last stretch, three times `by`, it is drawn anew
-    from there at the old angle; farther off it stays as it is.
+    The leaf is led on or cut off by `longer`. A straight edge, or one that goes on outward, runs on along its own line
+    to meet it, and ends there. One that is cut off within a curve would meet it at another angle than before: over its
+    last stretch, three times `by`, it is drawn anew at the old angle. Where it would meet the leaf far from its end, or
+    nowhere, it is drawn anew from that end over half its length. Farther off it stays as it is.
     """
-    leaf, edge = found
-    whole = length(leaf) + longer
-    spot = moved_point(end(leaf), end_tangent(leaf), longer) if longer > 0.0 else at(leaf, whole)
-    leaf = ended_at(leaf, whole, spot)
-    was, old = before
-    turn = angle_between(end_tangent(was), start_tangent(old))
-    go = turned_vector(end_tangent(leaf), turn)
-    off = abs(angle_between(go, start_tangent(edge)))
-    led_on = length(edge) > length(old)
-    if led_on or by == 0.0:
-        return leaf, edge if not longer else _from(spot, edge, start(old), led_on)
-    if not longer and (off < LEAVES or edge.straight[0]):
-        return leaf, edge
-    stretch = min(3.0 * abs(by), length(edge) / 2.0)
+    old, (was, edge) = end(before[0]), before
+    (dx, dy), (gx, gy) = (end(leaf)[0] - old[0], end(leaf)[1] - old[1]), start_tangent(edge)
+    found = met(leaf, edge)
+    if by == 0.0 or fold:
+        return found
+    if dx * gx + dy * gy <= 0.0 or edge.straight[0]:
+        return found if isinstance(found, Fault) else _led_on(found, old, longer)
+    turn = angle_between(end_tangent(was), (gx, gy))
+    if isinstance(found, Fault) or abs(length(found[0]) - length(leaf)) > FAR * abs(by):
+        return _drawn_anew(_longer(leaf, longer), edge, (length(edge) + abs(by)) / 2.0, turn)
+    off = abs(angle_between(turned_vector(end_tangent(found[0]), turn), start_tangent(found[1])))
+    if off < LEAVES and not longer:
+        return found
+    return _drawn_anew(_longer(found[0], longer), found[1], min(3.0 * abs(by), length(found[1]) / 2.0), turn)
+
+
+def _drawn_anew(leaf: Path, edge: Path, stretch: float, turn: float) -> tuple[Path, Path]:
+    """Return a leaf and the edge behind it, drawn anew from the leaf's end over a stretch, at an angle to the leaf."""
     rest = part(edge, stretch, length(edge))
-    if edge.straight[0]:
-        return leaf, joined([line(spot, start(rest)), rest])
-    drawn = smooth([spot, start(rest)], start_tangent=go, end_tangent=start_tangent(rest))
-    return leaf, joined([drawn, rest])
+    inner, come = start(rest), start_tangent(rest)
+    # thirds of the chord as handles: a curve held to run one way only would turn tightly beside the seam
+    reach = distance(end(leaf), inner) / 3.0
+    go = moved_point(end(leaf), turned_vector(end_tangent(leaf), turn), reach)
+    return leaf, joined([cubic(end(leaf), go, moved_point(inner, come, -reach), inner), rest])
 
 
-def _from(spot: Point, edge: Path, old_start: Point, led_on: bool) -> Path:
-    """Return an edge that begins at a spot beside its start: led on from there to where it began before."""
-    if not led_on:
-        return begun_at(edge, 0.0, spot)
-    return joined([line(spot, old_start), begun_at(edge, closest(edge, old_start).along, old_start)])
+def _longer(leaf: Path, by: float) -> Path:
+    if not by:
+        return leaf
+    whole = length(leaf) + by
+    return ended_at(leaf, whole, moved_point(end(leaf), end_tangent(leaf), by) if by > 0.0 else at(leaf, whole))
+
+
+def _led_on(found: tuple[Path, Path], old: Point, longer: float) -> tuple[Path, Path]:
+    """Return a leaf and the edge behind it as they met, the leaf led on by `longer`, the edge from there on.
+
+    `old` is where the edge began before it was led on.
+    """
+    leaf, edge = _longer(found[0], longer), found[1]
+    if not longer:
+        return leaf, edge
+    begun = closest(edge, old)
+    if begun.distance > ONE_SPOT or begun.along <= ONE_SPOT:
+        return leaf, begun_at(edge, 0.0, end(leaf))
+    return leaf, joined([line(end(leaf), old), begun_at(part(edge, begun.along, length(edge)), 0.0, old)])
