@@ -188,6 +188,8 @@ OUTLINE-CROSSES, stop: The outline crosses itself
     A piece whose edges cross cannot be cut.
 CHOICE-RANGE, stop: A choice is outside its range
     The recipe names the least and the most that can be drafted.
+FIGURE-UNUSED, note: The recipe does not draft for a figure note
+    The ticket holds it, no step of the recipe uses it; what to do by hand is said.
 CUT-LINE, stop: No cut line can be drawn
     The allowance leaves no sound outline around the piece.
 """
@@ -288,8 +290,6 @@ ESTIMATE-TURNS, mind: An estimate could turn a verdict
     Within its interval a stop appears or goes; take this measure before cutting.
 STRETCH-UNKNOWN, mind: The stretch of a knit is not given
     Without it the garment is drafted as if the cloth did not stretch.
-FIGURE-UNUSED, note: The recipe does not draft for a figure note
-    The ticket holds it, no step of the recipe uses it; what to do by hand is said.
 SIDES-DIFFER, mind: Left and right differ
     The draft is one half for both sides, made for the larger.
 CORDS-CHILD, mind: Straps, cords or ties on children's clothes
