@@ -39,7 +39,8 @@ class LetOut:
 
     A place is a level, a point on the edge, the edge that meets it there, `upper end` or `lower end`. Beyond a place
     that is not the edge's end it runs out to nothing over `runs out`. Where it reaches the end, the edge beside it is
-    led on along its own line, or cut off, and moves no further. Name both partners of a seam, so that they move alike.
+    led on along its own line, or cut off; a curve that is cut off is trued over its last stretch, so that it meets the
+    seam at the angle it did. Name both partners of a seam: they move alike, and are walked to be equal again.
     """
 
     edges: tuple[EdgeOfPiece, ...]
