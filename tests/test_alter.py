@@ -7,27 +7,31 @@ should stay do stay, within 1e-6 mm, is read from the draft, for the file is rou
 from __future__ import annotations
 
 import math
+import re
 from dataclasses import replace
 from functools import lru_cache
+from pathlib import Path
 from typing import Any
 
 import numpy as np
 import pytest
 from bodies import survey_men, survey_women
 from drafting import WOVEN, as_json, codes, knit, recipe_of, stops, ticket_of, ticket_text
-from hypothesis import given, settings
+from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from json_reader import Data, edges, fold_bend, level_height, piece, points, run_length, seam_gaps, stroke, unsound
-from shapely import LineString, Point
+from shapely import LineString, Point, Polygon
 
 from onfold.body.measures import MEASURES
 from onfold.checks import run_checks
+from onfold.formula import read_formula
 from onfold.geometry.fault import Fault
 from onfold.geometry.let_out import Grading, moved_out
 from onfold.geometry.path import (
     at,
     closest,
     end,
+    flatten,
     joined,
     length,
     line,
@@ -41,8 +45,12 @@ from onfold.pattern import Edge
 from onfold.project import recipe_text
 from onfold.project_draft import Draft, draft_for, subject_of
 from onfold.recipe.file import Recipe, read_recipe
+from onfold.recipe.finish import finished
 from onfold.recipe.memory import Memory
+from onfold.recipe.placed import PlacedStep
+from onfold.recipe.replay import replay
 from onfold.steps import VERBS
+from onfold.steps.alter import LetOut, Raise
 
 WITHIN = 0.1  # mm, the bar for all that follows a moved edge
 STILL = 1e-6  # mm
@@ -602,3 +610,90 @@ def test_a_hollow_tighter_than_the_move_is_refused() -> None:
     tight = smooth([(0.0, 0.0), (5.0, 5.0), (0.0, 10.0)])
     found = moved_out(tight, Grading(20.0, 0.0, 100.0)), moved_out(tight, Grading(-20.0, 0.0, 100.0))
     assert any(isinstance(each, Fault) for each in found)
+
+
+def test_the_alteration_of_the_ticket_guide_drafts() -> None:
+    page = (Path(__file__).resolve().parent.parent / "docs" / "ticket-guide.md").read_text("utf-8")
+    first, fittings, step, *_ = re.findall(r"^```yaml\n(.*?)^```", page, re.MULTILINE | re.DOTALL)
+    text = first.replace("fittings: []\n", fittings + step)
+    plain = drafted(first.replace("fittings: []\n", fittings))
+    after = drafted(text)
+    assert not [each for each in after.pattern.problems if each.where.step == "let out"]
+    assert math.isclose(_waist(as_json(after)) - _waist(as_json(plain)), 4 * 3 / 8 * 25.4, abs_tol=WITHIN)
+
+
+# Any edge, anywhere --------------------------------------------------------------------------------------------------
+
+
+@lru_cache
+def benches() -> tuple[dict[Any, Any], ...]:
+    """What lies on the bench at the end of both garments, and before the sheath's front is slashed."""
+    made = [
+        draft_for(ticket_of(skirt(*WEARERS[0])), recipe_of("straight-skirt")),
+        draft_for(
+            ticket_of(ticket_text("choir-sheath", WOMEN[0], knit(0.7), {"side dart": "2 cm"})),
+            recipe_of("choir-sheath"),
+        ),
+    ]
+    states = [each.replayed.state for each in made]
+    steps = [placed for placed, _ in made[1].replayed.runs]
+    closed = next(n for n, each in enumerate(steps) if each.label == "outlines drawn") + 1
+    given_ = {key: value for key, value in states[1].items() if key[0] in ("value", "word", "open", "units")}
+    return (*states, replay(steps[:closed], given_).state)
+
+
+@st.composite
+def alterations(draw: st.DrawFn) -> tuple[Any, dict[Any, Any]]:
+    state = draw(st.sampled_from(range(len(benches()))).map(lambda at: benches()[at]))
+    piece_name = draw(st.sampled_from(["front", "back"]))
+    outline = state["outline", piece_name]
+    roots = sorted({each.root for each in outline if not each.fold and each.finish != "dart"})
+    chosen = draw(st.lists(st.sampled_from(roots), min_size=1, max_size=2, unique=True))
+    spots = [*sorted({each.root for each in outline}), "hip", "waist", "bust", "upper end", "lower end"]
+    kind = draw(st.sampled_from([LetOut, Raise]))
+    names = recipe_of("straight-skirt").names(MEASURES)
+    by = draw(st.sampled_from([-60.0, -12.0, -3.0, -0.001, 0.001, 2.0, 9.0, 40.0]) | st.floats(-25.0, 25.0))
+    amount, over = (read_formula(f"{mm:.6f} mm", names) for mm in (by, draw(st.floats(0.5, 120.0))))
+    return (
+        kind(
+            edges=tuple(f"{each} of {piece_name}" for each in chosen),
+            by=amount,
+            from_=draw(st.sampled_from(spots)),
+            to=draw(st.sampled_from(spots)),
+            runs_out=over,
+        ),
+        state,
+    )
+
+
+@settings(max_examples=250, deadline=None, suppress_health_check=list(HealthCheck))
+@given(alterations())
+def test_whatever_edge_is_altered_the_outline_stays_closed_and_sound_or_a_stop_says_why(made: Any) -> None:
+    step, state = made
+    replayed = replay([PlacedStep(step, 1, 1)], state)
+    (_, run) = replayed.runs[0]
+    if run.failed:
+        assert replayed.problems and all(each.says and each.remedy for each in replayed.problems)
+        return
+    piece_name = step.edges[0].rpartition(" of ")[2]
+    before, after = state["outline", piece_name], replayed.state["outline", piece_name]
+    assert [each.name for each in before] == [each.name for each in after]
+    for one, other in zip(after, (*after[1:], after[0]), strict=True):
+        assert math.dist(end(one.path), start(other.path)) <= STILL
+    ring = np.concatenate([flatten(each.path, 0.05)[:-1] for each in after])
+    assert Polygon(ring).is_valid
+    listed = [f"{each.root} of {piece_name}" in step.edges for each in before]
+    count = len(before)
+    for n, (was, now) in enumerate(zip(before, after, strict=True)):
+        # a dart is drawn anew where the run goes on behind it; else only the two edges beside a run are led on or cut
+        near = [listed[(n + k) % count] for k in (-2, -1, 0, 1, 2)]
+        if not (listed[n] or near[1] or near[3] or (was.finish == "dart" and any(near))):
+            assert now.path.curves.shape == was.path.curves.shape
+            assert np.abs(now.path.curves - was.path.curves).max() <= STILL
+    for piece_of_it in finished(replayed.state, cloth(), {}, {}).pieces:
+        assert np.isfinite(np.concatenate([each.path.curves for each in piece_of_it.edges])).all()
+
+
+@lru_cache
+def cloth() -> Any:
+    return ticket_of(skirt(*WEARERS[0])).cloth

@@ -16,6 +16,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from onfold.body.figure_notes import FIGURE_NOTES
 from onfold.body.measures import MEASURES
 from onfold.formula import Formula, read_formula
 from onfold.problems import Place
@@ -26,7 +27,8 @@ from onfold.recipe.finish import FinishMemory
 from onfold.recipe.memory import KEPT_RUNS, Memory, same
 from onfold.recipe.placed import PlacedStep
 from onfold.recipe.replay import Replayed
-from onfold.shelf.ticket import Ticket, Written
+from onfold.shelf.ticket import Noted, Ticket, Written
+from onfold.steps.alter import LetOut, Raise
 from onfold.writers.pattern_json import write_pattern_json
 
 EXAMPLES = Path(__file__).resolve().parent.parent / "examples"
@@ -92,6 +94,26 @@ def a_measure_less(work: Work, chance: Random) -> Work:
     gone = chance.choice([name for name in wearer.measures if name not in ("height", "waist", "hip", "bust")] or [""])
     measures = {name: value for name, value in wearer.measures.items() if name != gone}
     return replace(work, ticket=replace(work.ticket, wearer=replace(wearer, measures=measures)))
+
+
+def a_note(work: Work, chance: Random) -> Work:
+    wearer = work.ticket.wearer
+    name = chance.choice(list(FIGURE_NOTES))
+    noted = Noted("", Place("t", 3, 1), value=chance.choice([0.0, chance.uniform(0.0, 40.0)]))
+    return replace(work, ticket=replace(work.ticket, wearer=replace(wearer, notes={**wearer.notes, name: noted})))
+
+
+def an_alteration(work: Work, chance: Random) -> Work:
+    """A seam let out, or an edge raised, somewhere in the recipe."""
+    read = read_formula(f"{chance.uniform(-8.0, 12.0):.2f} mm", _names(work))
+    over = read_formula("3 cm", _names(work))
+    assert isinstance(read, Formula) and isinstance(over, Formula)
+    edges = chance.choice([("side of front", "side of back"), ("hem of front",), ("side of back",)])
+    kind, places = chance.choice([LetOut, Raise]), chance.choice([("waist", "hip"), ("hip", "hem"), ("hem", "hem")])
+    steps = list(work.recipe.steps)
+    made = kind(edges=edges, by=read, from_=places[0], to=places[1], runs_out=over)
+    steps.insert(chance.randrange(len(steps) // 2, len(steps)), PlacedStep(made, 1, 1))
+    return with_steps(work, steps)
 
 
 def another_cloth(work: Work, chance: Random) -> Work:
@@ -173,8 +195,11 @@ EDITS: tuple[Callable[[Work, Random], Work], ...] = (
     a_measure,
     a_measure,
     a_measure_less,
+    a_note,
+    a_note,
     another_cloth,
     another_finish,
+    an_alteration,
     a_step_less,
     a_step_twice,
     steps_swapped,

@@ -279,17 +279,20 @@ def _spots(bench: Bench, piece: str, name: str) -> Iterator[Point]:
 
 
 def _no_place(bench: Bench, piece: str, run: EdgeRun, name: str, beside: list[Edge]) -> Unmet:
-    known = [*dict.fromkeys(each.root for each in beside), *bench.listed("inner", piece)]
-    known += [
-        each for each in bench.listed("point", piece) if run.along(bench.point(each, piece), OFF_THE_EDGE) is not None
-    ]
+    """Return the stop for a name that is no place on the run, with those that are."""
+
+    def lies_there(each: str) -> bool:
+        return any(run.along(spot, OFF_THE_EDGE) is not None for spot in _spots(bench, piece, each))
+
+    listed = (*bench.listed("inner", piece), *bench.listed("point", piece))
+    known = list(dict.fromkeys([*(each.root for each in beside), *filter(lies_there, listed)]))
     near = did_you_mean(name, known)
     hint = f" Did you mean '{near}'?" if near else ""
     return bench.stop(
         "STEP-NAME",
         f"'{name}' is no place on the {run.leaves[0].root} of {piece}.{hint}",
         found=name,
-        expected=", ".join(dict.fromkeys(known[:12])),
+        expected=", ".join(known[:12]),
         remedy=f"use '{near}'" if near else "name a level, a point on the edge, or the edge that meets it",
         lost=name,
         on=piece,
