@@ -228,7 +228,7 @@ def test_a_required_line_deleted_from_a_ticket_is_named(key: str, tmp_path: Path
 
 # Names ------------------------------------------------------------------------------------------------------------
 
-ASKING = ("point", "line", "level", "edge", "piece", "edge of piece")
+ASKING = ("point", "line", "level", "edge", "piece", "edge of piece", "place")
 FOR_READERS = ("state", "open", "darts", "side dart", "vent", "sew")
 
 

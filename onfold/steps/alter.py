@@ -132,13 +132,16 @@ def _alter(
         bench.has_edge(edge, piece)
         pieces.setdefault(piece, []).append(edge)
     by = bench.amount(amount)
+    found = {piece: _runs(bench, piece, names) for piece, names in pieces.items()}
     if abs(by) <= ONE_SPOT:
+        for piece, runs in found.items():
+            _ask_for(bench, piece, runs, places)
         return
     fades = bench.perhaps(over)
     plans: list[tuple[str, list[str], Grading, MovedRun]] = []
     for piece, names in pieces.items():
         _not_slashed(bench, piece)
-        for run in _runs(bench, piece, names):
+        for run in found[piece]:
             grading = _grading(bench, piece, run, by, places, fades)
             _not_faced(bench, piece, run, grading)
             plans.append((piece, names, grading, _moved(bench, piece, run, grading, way)))
@@ -216,6 +219,18 @@ def _not_faced(bench: Bench, piece: str, run: EdgeRun, grading: Grading) -> None
             )
 
 
+def _ask_for(bench: Bench, piece: str, runs: list[EdgeRun], places: tuple[str, str]) -> None:
+    """Stop where a place is none, though nothing is moved: a slip comes to light before it matters."""
+    for run in runs:
+        for name in places:
+            if name not in ENDS and not any(name in (each.name, each.root) for each in _beside(run)):
+                _place(bench, piece, run, name)
+
+
+def _beside(run: EdgeRun) -> tuple[Edge, Edge]:
+    return run.outline[run.before], run.outline[run.behind]
+
+
 def _grading(
     bench: Bench, piece: str, run: EdgeRun, by: float, places: tuple[str, str], fades: float | None
 ) -> Grading:
@@ -230,8 +245,7 @@ def _grading(
     if fades is None or fades <= 0.0:
         raise bench.stop(
             "KEY-MISSING",
-            f"The {run.leaves[0].root} of {piece} goes on beyond {' and '.join(dict.fromkeys(places))}: over which "
-            "length is it to run out?",
+            f"The {run.leaves[0].root} of {piece} goes on beyond that: over which length is it to run out?",
             found="" if fades is None else bench.mm(fades),
             expected="a length above nothing",
             remedy=f"give 'runs out: {bench.mm_down(short / 2.0)}'",
@@ -254,15 +268,14 @@ def _place(bench: Bench, piece: str, run: EdgeRun, name: str) -> float:
     first, last = start(run.path), end(run.path)
     if name in ENDS:
         return 0.0 if (first[1] >= last[1]) == (name == ENDS[0]) else run.whole
-    beside = (run.outline[run.before], 0.0), (run.outline[run.behind], run.whole)
-    for edge, mm in beside:
+    for edge, mm in zip(_beside(run), (0.0, run.whole), strict=True):
         if name in (edge.name, edge.root):
             return mm
     for spot in _spots(bench, piece, name):
         along = run.along(spot, OFF_THE_EDGE)
         if along is not None:
             return along
-    raise _no_place(bench, piece, run, name, [edge for edge, _ in beside])
+    raise _no_place(bench, piece, run, name)
 
 
 def _spots(bench: Bench, piece: str, name: str) -> Iterator[Point]:
@@ -278,14 +291,14 @@ def _spots(bench: Bench, piece: str, name: str) -> Iterator[Point]:
         yield start(path)
 
 
-def _no_place(bench: Bench, piece: str, run: EdgeRun, name: str, beside: list[Edge]) -> Unmet:
+def _no_place(bench: Bench, piece: str, run: EdgeRun, name: str) -> Unmet:
     """Return the stop for a name that is no place on the run, with those that are."""
 
     def lies_there(each: str) -> bool:
         return any(run.along(spot, OFF_THE_EDGE) is not None for spot in _spots(bench, piece, each))
 
     listed = (*bench.listed("inner", piece), *bench.listed("point", piece))
-    known = list(dict.fromkeys([*(each.root for each in beside), *filter(lies_there, listed)]))
+    known = list(dict.fromkeys([*(each.root for each in _beside(run)), *filter(lies_there, listed)]))
     near = did_you_mean(name, known)
     hint = f" Did you mean '{near}'?" if near else ""
     return bench.stop(

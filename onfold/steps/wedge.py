@@ -36,10 +36,9 @@ class TakeUp:
 
     def run(self, bench: Bench) -> None:
         """Bring down every line and point above the level by its share."""
-        by = bench.amount(self.by)
+        by, across = bench.amount(self.by), bench.line(self.level)
         if abs(by) <= 1e-6:
             return
-        across = bench.line(self.level)
         if bench.look(("outline", bench.piece)) is not None:
             says = (
                 f"The {bench.piece} is closed already: take up before that, or lower the edge above the {self.level}."
