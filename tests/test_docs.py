@@ -191,7 +191,7 @@ def test_the_problem_shown_in_the_guide_is_the_one_told(tmp_path: Path) -> None:
 
 
 def test_the_ticket_of_the_guide_reads_and_shows_every_key(tmp_path: Path) -> None:
-    first, fittings, toile, alteration = blocks(page("ticket-guide.md"), "yaml")
+    first, fittings, steps, toile, alteration = blocks(page("ticket-guide.md"), "yaml")
     ticket, problems = read_ticket_text(first)
     assert ticket is not None
     assert problems == []
@@ -209,6 +209,9 @@ def test_the_ticket_of_the_guide_reads_and_shows_every_key(tmp_path: Path) -> No
     assert problems == []
     assert fitted is not None
     assert len(fitted.fittings) == 2
+    assert "let out:" in steps
+    path.write_text(first.replace("fittings: []\n", f"{fittings.rstrip()}\n{steps}"), "utf-8")
+    assert not [each for each in open_ticket(path).all_problems if CODES[each.code].group == "reading"]
     without = re.sub(r"^other cloths:.*\n", "", first, flags=re.MULTILINE)
     assert read_ticket_text(f"{without}\n{toile}")[1] == []
     assert not [each for each in open_ticket(path).all_problems if CODES[each.code].group == "reading"]

@@ -360,7 +360,11 @@ def minded(draft: Draft) -> set[str]:
     return codes(each for each in draft.pattern.problems if each.severity != "note")
 
 
-@pytest.mark.parametrize(("garment", "name", "measured", "share", "edges"), EFFECTS, ids=lambda each: str(each)[:22])
+@pytest.mark.parametrize(
+    ("garment", "name", "measured", "share", "edges"),
+    EFFECTS,
+    ids=[f"{number}-{garment}-{name}" for number, (garment, name, *_) in enumerate(EFFECTS)],
+)
 @pytest.mark.parametrize("number", range(len(BODIES)))
 def test_a_note_does_what_its_measure_says_and_changes_no_other_edge(
     garment: str, name: str, measured: Callable[[Data], float], share: float, edges: set[str], number: int

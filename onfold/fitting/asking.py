@@ -21,9 +21,6 @@ from onfold.steps import VERBS
 from onfold.units import plain
 
 KINDS: tuple[Kind, ...] = ("choice", "figure", "measure", "steps")
-COMING: tuple[str, ...] = ("let out",)
-"""Verbs that a vocabulary may ask for before every recipe knows them: such a cause waits until they can be drafted."""
-
 _BRACED = re.compile(r"\{([^{}]*)\}")
 _LONGEST = 400
 
@@ -166,7 +163,7 @@ def _step(reading: Reading, node: Node, names: Listed, table: NameTable) -> Aske
         reading.fault("FILE-SHAPE", at, says, found=found or "none", expected="one verb", remedy="Name what to do.")
         return None
     verb = verbs[0]
-    if verb.key.text not in COMING and not _drafts(reading, verb, names, table):
+    if not _drafts(reading, verb, names, table):
         return None
     if not isinstance(verb.value, MappingNode):
         read_entries(reading, verb.value, f"The step '{plain(verb.key.text)}'", "{edges: [side of front], by: by / 4}")

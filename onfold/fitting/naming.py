@@ -9,25 +9,12 @@ from __future__ import annotations
 from collections.abc import Mapping
 from functools import lru_cache
 
+from onfold.body.figure_notes import BY_FORMULA_NAME
 from onfold.body.measures import MEASURES, SIDES
 from onfold.cloth import SURFACES
 from onfold.units import System, say_degrees, say_length, say_share
 
-FIGURE_NOTES: tuple[str, ...] = (
-    "sway back",
-    "rounded back",
-    "forward shoulder",
-    "right shoulder low",
-    "left shoulder low",
-    "full bust",
-    "full tummy",
-    "hollow under the seat",
-    "flat seat",
-    "right hip high",
-    "left hip high",
-    "square shoulders",
-    "sloping shoulders",
-)
+FIGURE_NOTES: tuple[str, ...] = tuple(BY_FORMULA_NAME)
 """What the tape doesn't say of a body: lengths, 0 where nothing is noted."""
 
 LEVELS: tuple[str, ...] = ("underarm", "bust", "underbust", "waist", "hip", "thigh", "knee", "hem")
