@@ -8,14 +8,11 @@ from __future__ import annotations
 import os
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from importlib import import_module
-from importlib.util import find_spec
 
 from onfold.fitting.change import Change
 from onfold.fitting.comparing import Differences, differences, new_stops
 from onfold.fitting.entry import NewFitting, is_date
 from onfold.fitting.recording import numbered, record, take_back
-from onfold.fitting.try_on import STAGES, Look
 from onfold.problems import CODES, Place, Problem, problem, unreadable
 from onfold.project import Garment, open_text
 from onfold.project_carry import Carrying
@@ -183,7 +180,7 @@ def say_fittings(garment: Garment) -> tuple[str, ...]:
         parts = [
             each.note,
             f"seen: {each.seen}" if each.seen else "",
-            f"because {each.because}" if each.because else "",
+            f"because: {each.because}" if each.because else "",
         ]
         changes = [
             *(f"choice {key}: {value.text}" for key, value in each.choices.items()),
@@ -249,52 +246,7 @@ def _closed(shown: str) -> Problem:
     )
 
 
-# --- what the vocabulary says ---
-
-
-@dataclass(frozen=True)
-class Cause:
-    """A likely cause of what was seen, as a maker reads it: why, what it changes, and what is said of it."""
-
-    because: str
-    change: Change
-    says: str
-
-
-def causes_of(words: str, garment: Garment, by: str = "") -> tuple[str, tuple[Cause, ...]] | Problem:
-    """Return the observation's name and its causes for this draft, likeliest first; the problem where none is known.
-
-    `by` is how much was seen, a length in the maker's words. This is the one door to the vocabulary of try-ons.
-    """
-    if find_spec("onfold.fitting.ranking") is None:
-        return _unknown(words, "Onfold has no list of observations yet.")
-    observing, ranking, values = (
-        import_module(f"onfold.fitting.{name}") for name in ("observing", "ranking", "values")
-    )
-    assert garment.draft is not None and garment.ticket is not None and garment.recipe is not None
-    observation = observing.find(words, observing.shipped_observations())
-    if observation is None:
-        return _unknown(words, "No observation has these words.")
-    known = values.values_of(garment.draft, garment.ticket)
-    found = ranking.ranked(observation, known, tuple(garment.recipe.choices), garment.ticket.units, by=by or None)
-    causes = tuple(Cause(each.cause.because, each.change, each.says) for each in found)
-    return observation.name, causes
-
-
-def looks_of(garment: Garment) -> tuple[Look, ...]:
-    """Return what to look at when this garment is tried on, in the order in which fittings are read."""
-    return STAGES
-
-
-def _unknown(words: str, why: str) -> Problem:
-    shown = plain(words)
-    return problem(
-        "SEEN-UNKNOWN",
-        says=f"'{shown}' cannot be looked up. {why} Say the change itself: --choice 'waist ease: 3 cm'.",
-        found=shown,
-        expected="words of an observation",
-        remedy="Name the change with --choice, --figure or --measure.",
-    )
+# --- dates ---
 
 
 def dated(ticket: Ticket, on: str, today: str) -> str | Problem:

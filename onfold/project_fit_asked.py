@@ -23,9 +23,7 @@ from onfold.project_carry import (
     not_in_this_ticket,
 )
 from onfold.project_fit import (
-    Cause,
     Fitted,
-    causes_of,
     dated,
     fit,
     fit_without,
@@ -36,6 +34,7 @@ from onfold.project_fit import (
     write_ticket,
 )
 from onfold.project_fit_files import change_data, fit_files, fitting_data, try_on_pdf
+from onfold.project_seen import Cause, causes_of
 from onfold.shelf.ticket import Fitting
 from onfold.units import plain
 
@@ -265,28 +264,50 @@ def _answered(fitted: Fitted, wish: Wish, causes: Sequence[Cause]) -> Answer:
     if not fitted.drafted:
         return Answer(problems=fitted.problems, refused=True, wish=wish)
     files = fit_files(fitted)
-    says = (*_say_causes(causes, wish), *_say_change(fitted), *_say_differences(fitted))
+    says = (*_say_causes(fitted, causes, wish), *_say_change(fitted), *_say_differences(fitted))
     data = {
-        "causes": [{"because": each.because, **change_data(NewFitting("", change=each.change))} for each in causes],
+        "causes": [_cause_data(each) for each in causes],
         "fitting": fitting_data(fitted),
     }
     problems = (*fitted.problems, *fitted.after.all_problems, *not_in_this_ticket(fitted.after))
     return Answer(files, problems, says, data, fitted=fitted, wish=wish)
 
 
-def _say_causes(causes: Sequence[Cause], wish: Wish) -> list[str]:
-    lines = [f"What was seen may come of {len(causes)} {'cause' if len(causes) == 1 else 'causes'}:"] if causes else []
+def _say_causes(fitted: Fitted, causes: Sequence[Cause], wish: Wish) -> list[str]:
+    if not causes:
+        return []
+    seen = fitted.fittings[0].seen if fitted.fittings else ""
+    count = "one cause" if len(causes) == 1 else f"{len(causes)} causes, the likeliest first"
+    lines = [f"{seen[:1].upper()}{seen[1:]}: {count}."]
+    taken = wish.because or 1
     for number, each in enumerate(causes, start=1):
-        taken = "taken: " if number == (wish.because or 1) else ""
-        lines.append(f"{number}  {taken}{plain(each.because, 200)}. {plain(each.says, 400)}")
+        said = " ".join(_sentence(part) for part in (each.because, each.says, each.why) if part)
+        lines.append(f"{number}  {'taken: ' if number == taken else ''}{plain(said, 1200)}")
+    if causes[taken - 1].to_tape and not all(name in _taped(wish) for name in causes[taken - 1].to_tape):
+        names = ", ".join(causes[taken - 1].to_tape)
+        lines.append(f"Tape again: {names}. Then give the same command with --measure and the figure.")
     return lines
+
+
+def _sentence(text: str) -> str:
+    return text[0].upper() + text[1:] + ("" if text.endswith((".", "?")) else ".")
+
+
+def _taped(wish: Wish) -> set[str]:
+    return {text.partition(":")[0].strip() for text in wish.measures}
+
+
+def _cause_data(cause: Cause) -> dict[str, Any]:
+    data = change_data(NewFitting("", change=cause.change))
+    kept = {key: data[key] for key in ("choice", "figure", "measure", "steps")}
+    return {"because": cause.because, "says": cause.says, "why": cause.why, **kept, "to_tape": list(cause.to_tape)}
 
 
 def _say_change(fitted: Fitted) -> list[str]:
     if fitted.taken_back:
         return [f"Without the fitting of {plain(fitted.taken_back)}:"]
     lines = [each for fitting in fitted.fittings for each in tell_change(fitting.change)]
-    return [f"With {'; '.join(lines)}:"] if lines else ["With this note alone:"]
+    return [f"With {'; '.join(lines)}:"] if lines else ["Nothing is changed yet:"]
 
 
 def _say_differences(fitted: Fitted) -> list[str]:

@@ -12,7 +12,8 @@ from onfold.fitting.telling import tell_change
 from onfold.fitting.try_on import TryOnFacts, try_on_pages
 from onfold.problems import Problem
 from onfold.project import Garment
-from onfold.project_fit import Fitted, looks_of, say_fittings
+from onfold.project_fit import Fitted, say_fittings
+from onfold.project_seen import looks_of
 from onfold.sheets.papers import PAPERS, Paper, read_paper
 from onfold.units import say_length
 from onfold.writers.pattern_json import problem_data

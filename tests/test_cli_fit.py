@@ -6,6 +6,8 @@ import json
 import os
 import re
 import shutil
+import subprocess
+import sys
 import unicodedata
 from pathlib import Path
 
@@ -15,7 +17,9 @@ from click.testing import CliRunner, Result
 from onfold import open_ticket
 from onfold.cli import main
 from onfold.fitting.entry import NewFitting
+from onfold.problems import Problem
 from onfold.project_fit import fit, write_ticket
+from onfold.project_seen import causes_of, looks_of
 from onfold.shelf.ticket import Ticket
 
 EXAMPLES = Path(__file__).resolve().parent.parent / "examples"
@@ -198,6 +202,75 @@ def test_a_ticket_that_cannot_be_read_ends_with_2(tmp_path: Path) -> None:
     assert run("fit", tmp_path / "none.yaml", "-o", tmp_path / "out").exit_code == 2
 
 
+# --- what is seen ---
+
+
+def test_what_is_seen_gives_its_causes_and_the_change_of_the_likeliest(skirt: Path, tmp_path: Path) -> None:
+    words = ("fit", skirt, "-o", tmp_path / "out", "--seen", "tight at the waist", "--on", "2026-10-12")
+    done = run(*words)
+    assert done.exit_code == 0, done.output
+    said = words_of(done.stdout)
+    assert re.search(r"1 taken: The waist has less ease .* 2 .* 3 ", said)
+    assert "With waist ease 3.4 cm:" in said  # [A] the 2.4 cm in use and the centimetre that the cause lets out
+    more = words_of(run(*words, "--by", "2 cm").stdout)
+    assert "With waist ease 4.4 cm:" in more
+    assert ticket_of(skirt).fittings == ()
+    assert run(*words, "--write").exit_code == 0
+    (fitting,) = ticket_of(skirt).fittings
+    assert fitting.seen == "waist too tight when sitting"
+    assert fitting.because == "The waist has less ease than sitting asks for."
+    assert fitting.choices["waist ease"].text == "3.4 cm"
+    told = json.loads(run(*words, "--json").stdout)
+    assert len(told["causes"]) > 1
+    assert {"because", "says", "why", "choice", "figure", "measure", "steps", "to_tape"} == set(told["causes"][0])
+
+
+def test_another_cause_is_taken_by_its_number_and_one_that_asks_for_the_tape_waits_for_it(
+    skirt: Path, tmp_path: Path
+) -> None:
+    words = ("fit", skirt, "-o", tmp_path / "out", "--seen", "tight at the waist")
+    waits = run(*words, "--because", "3")
+    assert waits.exit_code == 0, waits.output
+    assert "Tape again: waist." in words_of(waits.stdout)
+    assert "Nothing is changed yet:" in words_of(waits.stdout)
+    taped = run(*words, "--because", "3", "--measure", "waist: 73 cm", "--write")
+    assert taped.exit_code == 0
+    assert "Tape again" not in taped.stdout
+    assert ticket_of(skirt).wearer.measures["waist"] == 730.0
+    beyond = run(*words, "--because", "9", "--write")
+    assert beyond.exit_code == 2
+    assert "SEEN-UNKNOWN" in beyond.stderr
+    assert len(ticket_of(skirt).fittings) == 1
+
+
+def test_words_that_may_mean_several_things_are_asked_about(skirt: Path, tmp_path: Path) -> None:
+    for said in ("tight", "hem"):
+        done = run("fit", skirt, "-o", tmp_path / "out", "--seen", said)
+        if done.exit_code == 2:
+            assert "SEEN-UNKNOWN" in done.stderr
+            assert "Did you mean '" in words_of(done.stderr)
+    for by in ("lots", "2", "-1 cm", "40 %"):
+        wrong = run("fit", skirt, "-o", tmp_path / "out", "--seen", "tight at the waist", "--by", by)
+        assert wrong.exit_code == 2
+        assert "VALUE-WRONG" in wrong.stderr
+
+
+@pytest.mark.parametrize("ticket", sorted(EXAMPLES.glob("*.yaml")), ids=lambda path: path.stem)
+def test_everything_on_the_list_of_the_try_on_can_be_asked_for(ticket: Path, tmp_path: Path) -> None:
+    """Each thing to look at, named as it is printed, has causes for this garment; no answer is a crash."""
+    garment = open_ticket(ticket)
+    looks = looks_of(garment)
+    assert len(looks) > 8
+    for look in looks:
+        found = causes_of(look.name, garment)
+        assert not isinstance(found, Problem), look
+        assert found[0] == look.name
+        assert all(each.because and each.says for each in found[1])
+    done = run("fit", ticket, "-o", tmp_path / "out", "--seen", looks[0].name)
+    assert done.exit_code in (0, 1)
+    assert names_in(tmp_path / "out") == sorted(CHANGED)
+
+
 # --- files ---
 
 
@@ -234,6 +307,36 @@ def test_a_folder_that_cannot_be_written_to_keeps_the_ticket_as_it_was(skirt: Pa
     done = run("fit", skirt, "-o", tmp_path / "file", *EASE, "--write")
     assert done.exit_code == 2
     assert "WRITE-FAILED" in done.stderr
+    assert skirt.read_bytes() == before
+
+
+def test_a_full_disk_keeps_ticket_and_files(skirt: Path, tmp_path: Path) -> None:
+    """The limit on a file's size gives the same OSError from write as a disk without room."""
+    before = skirt.read_bytes()
+    code = (
+        "import resource, sys; resource.setrlimit(resource.RLIMIT_FSIZE, (3000, 3000)); from onfold.cli import main; "
+        "main(sys.argv[1:])"
+    )
+    words = ["fit", str(skirt), "-o", str(tmp_path / "out"), *EASE, "--write"]
+    done = subprocess.run([sys.executable, "-c", code, *words], capture_output=True, text=True, check=False)
+    assert done.returncode == 2
+    assert "WRITE-FAILED" in done.stderr
+    assert skirt.read_bytes() == before
+    assert names_in(tmp_path / "out") == []
+
+
+def test_a_ticket_in_a_folder_closed_to_writing_is_left(skirt: Path) -> None:
+    before = skirt.read_bytes()
+    fitted = fit(open_ticket(skirt), [NewFitting("2026-10-12", "Tight.")])
+    skirt.parent.chmod(0o555)
+    child = os.fork()
+    if child == 0:
+        if os.getuid() == 0:
+            os.setuid(65534)  # root may write anywhere, so become nobody
+        os._exit(0 if [each.code for each in write_ticket(fitted)] == ["WRITE-FAILED"] else 1)
+    status = os.waitpid(child, 0)[1]
+    skirt.parent.chmod(0o755)
+    assert os.waitstatus_to_exitcode(status) == 0
     assert skirt.read_bytes() == before
 
 

@@ -127,7 +127,7 @@ def _said(facts: SheetFacts) -> list[Told]:
     """Return what was seen, why, and what is changed."""
     seen = [plain(facts.note, 2000)] if facts.note else []
     seen += [f"seen: {plain(facts.seen, 200)}"] if facts.seen else []
-    seen += [f"because {plain(facts.because, 200)}"] if facts.because else []
+    seen += [f"because: {plain(facts.because, 200)}"] if facts.because else []
     told = [Told("What was seen", tuple(seen))] if seen else []
     told += [Told("What is changed", facts.changes)] if facts.changes else []
     return [*told, *([Told("To know", facts.said)] if facts.said else [])]
