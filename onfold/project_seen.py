@@ -7,9 +7,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from onfold.body.figure_notes import BY_FORMULA_NAME
 from onfold.fitting.change import Change
 from onfold.fitting.finding import find
-from onfold.fitting.naming import FIGURE_NOTES
 from onfold.fitting.observation import Observation
 from onfold.fitting.observing import shipped_observations
 from onfold.fitting.ranking import applicable, ranked
@@ -17,7 +17,7 @@ from onfold.fitting.try_on import STAGES, Look
 from onfold.fitting.values import Values, values_of
 from onfold.problems import Problem, problem
 from onfold.project import Garment
-from onfold.shelf.ticket import Ticket
+from onfold.project_figure import figure_of, names_used
 from onfold.units import UnitFault, plain, read_quantity
 
 _MOST_NEAR = 5
@@ -87,18 +87,16 @@ def _values(garment: Garment) -> Values:
     draft, ticket = garment.draft, garment.ticket
     assert draft is not None and ticket is not None
     return values_of(
-        draft.pattern, ticket.cloth, draft.body.measures, draft.choices, _notes(ticket), ticket.wearer.figure
+        draft.pattern, ticket.cloth, draft.body.measures, draft.choices, _notes(garment), ticket.wearer.figure
     )
 
 
-def _notes(ticket: Ticket) -> dict[str, float]:
-    """Return the figure notes that are lengths, mm; what is noted in other words says nothing to a formula."""
-    found = {}
-    for name, each in ticket.wearer.notes.items():
-        quantity = read_quantity(each.text)
-        if name in FIGURE_NOTES and not isinstance(quantity, UnitFault) and quantity.kind == "length":
-            found[name] = quantity.value
-    return found
+def _notes(garment: Garment) -> dict[str, float]:
+    """Return the figure notes that this recipe drafts for, mm by their formula names, 0 where nothing is noted."""
+    assert garment.draft is not None and garment.ticket is not None and garment.recipe is not None
+    noted = figure_of(garment.ticket)
+    used = names_used(garment.recipe.steps, garment.draft.choices)
+    return {name: noted.get(name, 0.0) for name in BY_FORMULA_NAME if name in used}
 
 
 def _amount(by: str) -> float | Problem | None:

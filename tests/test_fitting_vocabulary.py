@@ -18,6 +18,7 @@ import yaml
 from bodies import survey_women
 from drafting import KNIT, WOVEN, drafted, stops, ticket_of, ticket_text, unchecked
 
+from onfold.body.figure_notes import BY_FORMULA_NAME
 from onfold.body.measures import MEASURES, measure
 from onfold.fitting.finding import find
 from onfold.fitting.naming import FIGURE_NOTES, standing_names
@@ -33,8 +34,10 @@ from onfold.fitting.observing import (
 from onfold.fitting.ranking import Ranked, applicable, ranked
 from onfold.fitting.values import Values, formula_kind, values_of
 from onfold.formula import check_name
+from onfold.geometry.path import length
 from onfold.problems import CODES
 from onfold.project import shipped_recipe, shipped_recipes
+from onfold.project_figure import names_used
 from onfold.shelf.ticket import read_ticket_text
 from onfold.units import Quantity, System, read_quantity
 
@@ -57,7 +60,12 @@ def ticket_for(case: dict[str, Any], units: str = "cm") -> str:
 def values_for(text: str, notes: tuple[tuple[str, float], ...] = ()) -> Values:
     draft = unchecked(text)
     assert not stops(draft.pattern.problems), (draft.pattern.problems, text)
-    return values_of(draft.pattern, ticket_of(text).cloth, draft.body.measures, draft.choices, dict(notes))
+    ticket = ticket_of(text)
+    assert ticket.recipe is not None
+    used = names_used(shipped_recipe(ticket.recipe.text).steps, draft.choices)
+    drafted_for = {name: dict(notes).get(name, 0.0) for name in BY_FORMULA_NAME if name in used}
+    assert set(dict(notes)) <= set(drafted_for)
+    return values_of(draft.pattern, ticket.cloth, draft.body.measures, draft.choices, drafted_for)
 
 
 def ranked_for(seen: str, case: dict[str, Any], units: System = "cm") -> tuple[Ranked, ...]:
@@ -154,6 +162,7 @@ def test_standing_names_can_stand_in_formulas_and_mean_something_in_a_draft() ->
         known |= {name: formula_kind(kind) for name, kind in values_for(text).kinds.items()}
     never = {name for name in standing_names() if name not in known}
     levels = {"underbust", "thigh", "knee"}  # the shipped recipes have no such levels
+    never -= {"right hip high", "left hip high"}  # and draft both hips alike
     assert {name for name in never if not levels & set(name.split())} == set()
     assert all(known[name] == kind for name, kind in standing_names().items() if name in known)
 
@@ -351,16 +360,25 @@ def test_a_measure_is_taken_again_in_the_words_of_its_own_table() -> None:
     assert both.says.startswith("Take right shoulder to underarm and left shoulder to underarm again: ")
 
 
-def test_added_steps_wait_until_their_verb_is_known(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_added_steps_are_written_as_a_recipe_takes_them() -> None:
     case = {"base": "skirt", "measures": {"thigh": "68 cm"}}
-    assert "steps " not in map(kind_and_name, ranked_for("thighs too tight", case))
-    monkeypatch.setattr("onfold.fitting.ranking.VERBS", {"let out": object})
     found = next(each for each in ranked_for("thighs too tight", case) if each.cause.kind == "steps")
-    assert found.change.steps == (
-        ("", "let out: {edges: [side of front, side of back], by: 0.5 cm, from: hip, to: hem}"),
-    )
+    sides = "edges: [side of front, side of back]"
+    written = f"let out: {{{sides}, by: 0.5 cm, from: hip, to: lower end, runs out: 10 cm}}"
+    assert found.change.steps == (("outlines drawn", written),)
     back = next(each for each in ranked_for("low back gapes", {"base": "sheath"}) if each.cause.kind == "steps")
-    assert "by: '-0.5 cm', from: underarm, to: waist" in back.change.steps[0][1]
+    assert "by: '-0.5 cm', from: upper end, to: bust" in back.change.steps[0][1]
+    for base, after, step in (("skirt", *found.change.steps[0]), ("sheath", *back.change.steps[0])):
+        text = ticket_for({**case, "base": base} if base == "skirt" else {"base": base})
+        fitted = f"{text}fittings:\n  - on: 2026-12-01\n    steps:\n      - after: {after}\n        {step}\n"
+        draft = unchecked(fitted)
+        assert not stops(draft.pattern.problems), draft.pattern.problems
+        sides_of = [
+            [length(edge.path) for edge in piece.edges if edge.root == "side"]
+            for drawn in (unchecked(text), draft)
+            for piece in drawn.pattern.pieces[:1]
+        ]
+        assert sides_of[0] != sides_of[1]
 
 
 # Changes that are carried out -------------------------------------------------------------------------------------

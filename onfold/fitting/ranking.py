@@ -6,6 +6,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from math import ceil, floor
 
+from onfold.body.figure_notes import BY_FORMULA_NAME
 from onfold.body.measures import measure
 from onfold.fitting.change import Change
 from onfold.fitting.naming import say_amount, say_named
@@ -226,16 +227,21 @@ def _said_held(name: str, asked: float, kind: str, bounds: Bounds, units: System
 
 
 def _notes(cause: Cause, values: Values, units: System, more: dict[str, float]) -> _Made | None:
-    written = {}
+    written, held = {}, []
+    changed = False
     for name, formula in cause.figure.items():
-        value = _value(formula, values, more)
-        if value is None:
+        note, value = BY_FORMULA_NAME.get(name), _value(formula, values, more)
+        if value is None or note is None:
             return None
-        value, _ = _inside(value, "length", (0.0, None), units)
+        bounds = (note.least, note.most)
+        value, cut = _inside(value, "length", bounds, units)
         more[f"new {name}"] = value
-        written[name] = say_amount(value, "length", units)
-    changed = any(written[name] != say_amount(values.value(name) or 0.0, "length", units) for name in written)
-    return _Made(Change(figure=written), more) if changed else None
+        amount = say_amount(value, "length", units)
+        written[note.name] = f"{amount} {note.sense}".rstrip()
+        changed = changed or amount != say_amount(values.value(name) or 0.0, "length", units)
+        if cut:
+            held.append(f"It is noted up to {amount}.")
+    return _Made(Change(figure=written), more, held=" ".join(held)) if changed else None
 
 
 def _steps(cause: Cause, values: Values, units: System, more: dict[str, float]) -> _Made | None:

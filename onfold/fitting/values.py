@@ -81,11 +81,12 @@ def values_of(
 ) -> Values:
     """Return the figures of a draft by name.
 
-    `body` is every measure known or estimated, `choices` as settled, `notes` figure notes in mm (0 where not noted).
+    `body` is every measure known or estimated, `choices` as settled, `notes` the figure notes
+    that the recipe drafts for, mm, 0 where not noted; None: all of them, none noted.
     A choice comes before a fact of the same name: it is what a maker can change.
     """
     subject = Subject(pattern, cloth, figure=figure, body=body)
-    found = [*_facts(subject), *_of_draft(subject), *_of_cloth(subject), *_of_body(body), *_of_notes(notes or {})]
+    found = [*_facts(subject), *_of_draft(subject), *_of_cloth(subject), *_of_body(body), *_of_notes(notes)]
     found += _of_choices(choices)
     known = {name: value for name, value, _ in found if math.isfinite(value)}
     kinds = {name: kind for name, _, kind in found}
@@ -175,9 +176,9 @@ def _of_body(body: Mapping[str, Taken]) -> Iterator[Named]:
             yield from ((each, body[name].value, "length") for each in apart if each not in body)
 
 
-def _of_notes(notes: Mapping[str, float]) -> Iterator[Named]:
-    for name in dict.fromkeys((*FIGURE_NOTES, *notes)):
-        yield name, notes.get(name, 0.0), "length"
+def _of_notes(notes: Mapping[str, float] | None) -> Iterator[Named]:
+    for name, value in (dict.fromkeys(FIGURE_NOTES, 0.0) if notes is None else notes).items():
+        yield name, value, "length"
 
 
 def _of_choices(choices: Mapping[str, Settled]) -> Iterator[Named]:
