@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
@@ -133,11 +134,12 @@ def missing_pattern(garment: Garment, wanted: tuple[str, ...]) -> tuple[Problem,
 
 def alteration_makers(wanted: tuple[str, ...] = ()) -> dict[str, Callable[[Garment], bytes]]:
     """Return by name what writes each file of an alteration, all or those wanted."""
-    return {name: make for name, make in {"guide.pdf": guide_of_alteration}.items() if not wanted or name in wanted}
+    makers = {"guide.pdf": guide_of_alteration, "alteration.json": alteration_json}
+    return {name: make for name, make in makers.items() if not wanted or name in wanted}
 
 
 def alteration_files(garment: Garment, wanted: tuple[str, ...] = ()) -> dict[str, bytes]:
-    """Return the files of an alteration by name: its guide."""
+    """Return the files of an alteration by name: its guide, and the same as data."""
     return {name: make(garment) for name, make in alteration_makers(wanted).items()}
 
 
@@ -158,6 +160,11 @@ def guide_of_alteration(garment: Garment) -> bytes:
     )
     parts = alteration_parts(done.job, done.answers, done.measures, done.made, facts, garment.all_problems)
     return print_parts(parts, facts, READING, FOOT)
+
+
+def alteration_json(garment: Garment) -> bytes:
+    """Return `alteration.json`: equal bytes for equal input."""
+    return (json.dumps(alteration_data(garment), ensure_ascii=False, indent=1) + "\n").encode()
 
 
 def alteration_data(garment: Garment) -> dict[str, Any]:

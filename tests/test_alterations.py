@@ -382,7 +382,7 @@ def test_check_and_make_end_as_they_do_for_any_ticket(tmp_path: Path) -> None:
     assert code == 0
     assert "the inlay reaches" in said and "2 mm spare" in said and "= 87.6 cm" in said
     code, said, _ = run("make", str(path), "-o", str(out))
-    assert code == 0 and [each.name for each in out.iterdir()] == ["guide.pdf"]
+    assert code == 0 and sorted(each.name for each in out.iterdir()) == ["alteration.json", "guide.pdf"]
     cannot = ticket_in(tmp_path, TEXT.replace("by: 3 cm", "by: 45 cm"))
     code, said, _ = run("check", str(cannot), "--json")
     assert code == 1 and json.loads(said)["problems"][0]["code"] == "ALTER-CANNOT"
@@ -410,7 +410,7 @@ def test_a_garment_without_a_pattern_upsets_no_reader() -> None:
     garment = open_ticket(EXAMPLE)
     assert garment.readable and garment.draft is None
     assert garment.told == () and garment._repr_svg_() is None
-    assert set(garment.files()) == {"guide.pdf"} and garment.files(("pattern.pdf",)) == {}
+    assert set(garment.files()) == {"guide.pdf", "alteration.json"} and garment.files(("pattern.pdf",)) == {}
     assert not unreadable(garment.all_problems)
 
 
