@@ -67,7 +67,7 @@ def make(ticket: Path, folder: Path, toile: bool, toile_with: str | None, as_jso
     pattern.pdf is cut into pages for the ticket's paper; pattern.svg is the whole sheet; pattern.json is for other
     programs; lesson.html says each drafting step with its picture; guide.pdf, and guide.html for the screen, list the
     pieces, how to cut them and how they are made up; guide.json is the making up for other programs.
-    A ticket that alters a garment made elsewhere gets guide.pdf and alteration.json: what to do, in which order, and why.
+    A ticket that alters a garment made elsewhere gets guide.pdf and alteration.json: what to do, in order, and why.
 
     With --toile it writes toile.pdf, toile.svg and toile.json instead: the garment in calico for a first fitting, 3 cm
     allowed all round, without facing or lining. The pattern's own files are left alone.
