@@ -102,7 +102,7 @@ def test_pieces_allowances_seams_notions_and_cautions_are_said(guide: bytes) -> 
         "Steam and the hot plate burn",
         "trained practice",
         "Cut the vent 22 cm long.",
-        "Not taped waist to hip (18.5 cm to 22.5 cm).",
+        "Measures not taken waist to hip (18.5 cm to 22.5 cm).",
     ):
         assert words in said, words
     rows = said[said.index("Allowances") : said.index("The order at a glance")]

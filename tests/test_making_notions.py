@@ -145,13 +145,14 @@ def test_elastic() -> None:
 
 def test_a_skirt_has_its_zip_interfacing_and_needles() -> None:
     notions = notions_of(skirt(), woven())
-    band = next(each for each in notions if each.part == "the waistband")
+    band = next(each for each in notions if each.part == "the waistband" and each.name == "interfacing")
     assert band.unit == "mm2"
     assert band.amount == pytest.approx(770.0 * 60.0)  # [A] drawn without a cut line: the band's own rectangle
     strip = next(each for each in notions if each.part == "the zip of the back")
     assert strip.amount == pytest.approx(180.0 * 25.0 * 2.0)
     assert strip.guessed
     assert only(notions, "machine needle").size.startswith("80/12")
+    assert only(notions, "hook and bar").part == "the waistband"
     assert "sharps 7 to 8" in only(notions, "hand needle").size
     assert only(notions, "sewing thread").guessed, "rows taken from the pattern, not from the order of making up"
     assert not only(
@@ -161,7 +162,7 @@ def test_a_skirt_has_its_zip_interfacing_and_needles() -> None:
 
 def test_pile_takes_no_fusible() -> None:
     for cloth, kind in ((VELVET, "sewn in"), (LAWN, "fusible"), (CHIFFON, "sewn in")):
-        band = next(each for each in notions_of(skirt(), cloth) if each.part == "the waistband")
+        band = next(each for each in notions_of(skirt(), cloth) if each.name == "interfacing")
         assert band.size.startswith(kind)
 
 

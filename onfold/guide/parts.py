@@ -82,7 +82,14 @@ def _untaped(pattern: Pattern, facts: GuideFacts) -> list[Part]:
     if not said:
         return []
     lines = (f"{'; '.join(said)}.",)
-    return [Part("text", "Not taped", lines=lines, note="Estimated from the other measures. Take them before you cut.")]
+    return [
+        Part(
+            "text",
+            "Measures not taken",
+            lines=lines,
+            note="Estimated from the other measures. Take them before you cut.",
+        )
+    ]
 
 
 def _pieces(pattern: Pattern) -> tuple[tuple[str, ...], ...]:

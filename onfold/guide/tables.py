@@ -42,7 +42,22 @@ def allowance_parts(pattern: Pattern, facts: GuideFacts) -> list[Part]:
 def notion_lines(pattern: Pattern, facts: GuideFacts, making: MakingUp) -> list[str]:
     """Return what to have beside the cloth, thread reckoned from every row of the operations, then the maker's own."""
     found = notions_of(pattern, facts.cloth, units=facts.units, rows=rows_of(making.operations))
-    return [*(say_notion(each, facts.units) for each in found), *(f"{each}." for each in facts.notions)]
+    own = [f"{each}." for each in facts.notions]
+    return [*(say_notion(each, facts.units) for each in found), *own, _tools(facts, making), _BUY]
+
+
+_BUY = "How much cloth to buy is on lay.pdf ('onfold lay')."
+
+
+def _tools(facts: GuideFacts, making: MakingUp) -> str:
+    """Return the tools this cloth and these operations ask for."""
+    handling = handling_of(facts.cloth)
+    board = {
+        "pile": "a needle board or thick pile, and steam",
+        "fingers": "a roller",
+    }.get(handling.iron.manner, "an iron, a press cloth and a ham")
+    turning = ", a bodkin or a turning hook" if any(each.kind == "turn" for each in making.operations) else ""
+    return f"Tools: shears, pins or clips, tacking thread, chalk, a tape{turning}, {board}; and cloth over for scraps."
 
 
 def machine_parts(facts: GuideFacts, making: MakingUp) -> list[Part]:
@@ -71,7 +86,7 @@ def _set_for(stitch: str, facts: GuideFacts) -> tuple[str, str, str]:
     return named, said, needle
 
 
-def _few(names: list[str], most: int = 3) -> str:
+def _few(names: list[str], most: int = 4) -> str:
     """Return some names, and how many more there are."""
     said = ", ".join(names[:most])
     return f"{said} and {len(names) - most} more" if len(names) > most else said

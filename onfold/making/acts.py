@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping
 
 from onfold.construction import Finish, FinishFault, Row, Trim, read_finish, settled
+from onfold.making.assembly import Corner, copies_of, corner
 from onfold.making.hands import Hands
 from onfold.making.job import Job
 from onfold.making.operation import Act, SewnRow
@@ -18,7 +19,9 @@ from onfold.making.parts_acts import (
     turn_acts,
 )
 from onfold.making.stays import say_stay
+from onfold.pattern import Piece
 
+NEATENING = "neatening zigzag"
 GRADED = 6.0
 """mm left of an allowance that is graded, in cloth thick enough to ask for it [C]."""
 BY_HAND = frozenset({"catch stitch", "slip stitch"})
@@ -70,12 +73,17 @@ def _seam_acts(job: Job, hands: Hands, tacked: bool) -> Iterable[Act]:
     if tube is not None and finish.rows:
         yield from tube_seam_acts(job, tube, _row(finish.rows[0], job), hands)
         return
-    yield from _matching(job, hands)
     inlay = finish.inlay > 0.0
     if inlay:
         yield from inlay_acts(finish, hands)
     elif tacked and finish.kind in ("french", "felled", "bound"):
         yield Act("untack", "Chalk the line found at the try-on, and take the tacking out.")
+    elif tacked:
+        usual = f"{hands.say(finish.rows[0].from_raw)} from the raw edge"
+        yield Act("mark", f"Chalk the line found at the try-on and sew on it; where nothing changed, {usual}.")
+    if inlay or not tacked or finish.kind in ("french", "felled", "bound"):
+        yield from _matching(job, hands)
+    yield from _to_the_opening(job, hands)
     for act in _SEWN[finish.kind](job, finish, hands):
         yield act
         if act.kind == "sew" and tacked and not inlay and finish.kind not in ("french", "felled", "bound"):
@@ -84,9 +92,27 @@ def _seam_acts(job: Job, hands: Hands, tacked: bool) -> Iterable[Act]:
 
 def inlay_acts(finish: Finish, hands: Hands) -> Iterable[Act]:
     """An inlay is cut away once the try-on has shown where the line lies; what the construction uses is left."""
-    yield Act("mark", "Chalk the line found at the try-on on every layer, and take the tacking out.")
+    said = "Chalk the line found at the try-on on every layer, and the balance marks across it; take the tacking out."
+    yield Act("mark", said)
     left = f"leaving {hands.say(finish.kept)} beyond that line" if finish.kept > 0.0 else "on that line"
-    yield Act("cut inlay", f"Cut the inlay away, {left}.")
+    yield Act("cut inlay", f"Part the layers and cut the inlay of each away, {left}.")
+
+
+def _to_the_opening(job: Job, hands: Hands) -> Iterable[Act]:
+    """A seam that ends at an opening is sewn only as far as its foot, and held there."""
+    for opening in hands.pattern.openings:
+        for text in opening.edges:
+            name, _, of = text.rpartition(" of ")
+            if set(job.pieces) == {of} and _ends_of(hands.pattern.piece(of), name) & job.corners:
+                said = f"Mark where the {opening.name} begins; sew only as far as that, and backstitch there."
+                yield Act("mark", said)
+
+
+def _ends_of(piece: Piece | None, edge: str) -> frozenset[Corner]:
+    if piece is None:
+        return frozenset()
+    at = [n for n, each in enumerate(piece.edges) if edge in (each.name, each.parent)]
+    return frozenset(corner(piece, copy, n + k) for n in at for k in (0, 1) for copy in copies_of(piece))
 
 
 def _matching(job: Job, hands: Hands) -> Iterable[Act]:
@@ -128,7 +154,7 @@ def _plain(job: Job, finish: Finish, hands: Hands) -> Iterable[Act]:
     if _is_enclosed(job, hands):
         yield from _graded(job, finish, hands)
         return
-    yield Act("neaten", "Neaten both raw edges.", SewnRow("narrow zigzag", 2.0 * sewn_length(job), 2.0, 0.0, 1))
+    yield Act("neaten", "Neaten both raw edges.", SewnRow(NEATENING, 2.0 * sewn_length(job), 2.0, 0.0, 1))
     yield hands.press("open")
 
 
@@ -158,6 +184,8 @@ def _knit_seam(job: Job, finish: Finish, hands: Hands) -> Iterable[Act]:
     if finish.kind == "overlocked":
         yield Act("trim", "The knife trims and the threads neaten in the same pass.")
     yield from _trims(finish.trims if finish.kind != "overlocked" else (), hands)
+    if finish.kind != "overlocked" and hands.cloth.kind == "woven":
+        yield Act("neaten", "Neaten both raw edges together.", SewnRow(NEATENING, sewn_length(job), 2.0))
     yield hands.press("to one side")
 
 
@@ -243,17 +271,33 @@ def _edge_acts(job: Job, hands: Hands) -> Iterable[Act]:
         return
     if finish.inlay > 0.0:
         yield from inlay_acts(finish, hands)
+    if job.part == "hem":
+        below = hands.say(finish.kept)
+        yield Act("cut", f"Cut the edge even, {below} below the line marked from the floor, all round.")
     yield from _EDGED[finish.kind](job, finish, hands)
+
+
+def _elastics(job: Job, hands: Hands) -> list[Act]:
     edges = {(each.piece, each.root) for walk in job.walks for each in walk}
-    for stay in hands.stays:
-        if stay.kind == "elastic" and (stay.piece, stay.edge) in edges:
-            yield Act("sew", say_stay(stay, hands.units), SewnRow("narrow zigzag", stay.length, 3.0, 0.0, 1))
+    return [
+        Act("sew", say_stay(stay, hands.units), SewnRow(NEATENING, stay.length, 3.0, 0.0, 1))
+        for stay in hands.stays
+        if stay.kind == "elastic" and (stay.piece, stay.edge) in edges
+    ]
 
 
 def _neaten_alone(job: Job, finish: Finish, hands: Hands) -> Iterable[Act]:
-    how = f" with {finish.stitch}" if finish.kind != "plain" else ""
-    row = SewnRow(finish.stitch if finish.kind != "plain" else "narrow zigzag", sewn_length(job), 2.0, 0.0, 1)
-    yield Act("neaten", f"Neaten the raw edge{how}; where other work is laid on it, it is caught in that.", row)
+    """An edge in no seam is neatened, and what was allowed beyond its line turned in, over an elastic if it has one."""
+    stitch = finish.stitch if finish.kind == "overlocked" else NEATENING
+    yield Act("neaten", "Neaten the raw edge.", SewnRow(stitch, sewn_length(job), 2.0, 0.0, 1))
+    yield from _elastics(job, hands)
+    if finish.kept <= 0.0:
+        return
+    row = SewnRow("narrow zigzag" if hands.cloth.stretch_across > 0.0 else "straight stitch", sewn_length(job), 2.0)
+    inside = max(2.0, finish.kept - 2.0)
+    yield Act("fold", f"Turn {hands.say(finish.kept)} to the wrong side, on the line.")
+    yield Act("sew", f"Sew it down with {row.stitch}, {hands.say(inside)} from the fold.", row)
+    yield hands.press("hem")
 
 
 def _double_turned(job: Job, finish: Finish, hands: Hands) -> Iterable[Act]:
@@ -271,7 +315,7 @@ def _single_turned(job: Job, finish: Finish, hands: Hands) -> Iterable[Act]:
     if len(finish.turns) > 1:
         yield Act("fold", f"Turn the edge under by {hands.say(finish.turns[0])}.")
     else:
-        neatened = "overlock" if hands.cloth.kind == "knit" else "narrow zigzag"
+        neatened = NEATENING
         if row.stitch != "twin needle":
             said = SewnRow(neatened, sewn_length(job), 2.0, 0.0, 1)
             yield Act("neaten", "Neaten the edge.", said)

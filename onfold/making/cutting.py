@@ -46,7 +46,7 @@ def prepare_cloth(hands: Hands) -> Operation:
         else "Wash or steam the cloth as the garment will be washed, so that it shrinks now."
     )
     acts = [Act("wash", washed), hands.press("cloth")]
-    acts.append(Act("test", "Square the cut ends on a thread, or on a row of stitches in a knit."))
+    acts.append(Act("test", f"Square the cut ends on {'a row of stitches' if cloth.kind == 'knit' else 'a thread'}."))
     if cloth.kind == "knit":
         acts.append(Act("rest", "Let it lie relaxed for a day, none of it hanging over the table's edge."))
     return Operation("the cloth", "prepare", tuple(acts), why="What shrinks or relaxes later spoils the fit.")
@@ -61,13 +61,22 @@ def cut_pieces(hands: Hands) -> Operation:
     relaxing = "relaxed for a day"  # said where the cloth is prepared
     acts += [Act("test", said) for said in hands.handling.cutting if relaxing not in said]
     if cloth.stretch_across > 0.0 or cloth.stretch_along > 0.0:
-        acts.append(Act("test", "Lay every piece so that the greater stretch runs round the body."))
+        acts.append(Act("test", "The greater stretch runs round the body; along a strap the lesser."))
+    if cloth.nap in ("up", "down"):
+        ends = ("the hem", "the top") if cloth.nap == "up" else ("the top", "the hem")
+        acts.append(Act("test", f"Stroking from {ends[0]} to {ends[1]} of every piece feels smooth."))
     for piece in cutting_order(pattern):
         material = "" if piece.material == "main" else f" from {piece.material}"
         fold = ", its fold edge exactly on the fold; do not cut along it" if piece.on_fold else ""
         acts.append(Act("cut", f"{piece.name[:1].upper()}{piece.name[1:]}: {how_cut(piece)}{material}{fold}."))
     names = tuple(piece.name for piece in pattern.pieces)
-    return Operation("cutting", "cut", tuple(acts), pieces=names, why="The longest pieces need the whole cloth free.")
+    return Operation(
+        "cutting",
+        "cut",
+        tuple(acts),
+        pieces=names,
+        why="The cloth has shrunk and rested; the longest pieces come first.",
+    )
 
 
 def mark_pieces(hands: Hands) -> Operation:
@@ -78,6 +87,8 @@ def mark_pieces(hands: Hands) -> Operation:
     ]
     if any(piece.notches for piece in pattern.pieces):
         acts.append(Act("mark", mark_notches(hands.handling)))
+    if any("inlay" in (edge.finish or "") for piece in pattern.pieces for edge in piece.edges):
+        acts.append(Act("mark", "Beside an inlay mark notches on the seam line, in thread or chalk: nicks go with it."))
     for piece in pattern.pieces:
         names = list(dict.fromkeys(mark.name for mark in piece.marks))
         if names:

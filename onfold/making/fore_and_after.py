@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from onfold.construction import FinishFault, read_finish, tacking_row
 from onfold.making.cutting import cut_pieces, mark_pieces, prepare_cloth
@@ -22,10 +23,6 @@ SCRAP_ROW = 150.0
 """mm of row on a scrap: 15 cm, or 6 in [C]."""
 TACKING = "tacking"
 WHY_TRIED = "What cannot be undone is tried on a scrap of this cloth first."
-READ_IN_ORDER = (
-    "On the body, in the day's shoes and underwear. Look in this order: balance and grain; shoulder and neck, or the "
-    "waist of a skirt; bust, back and darts; sides and girths; armholes; lengths."
-)  # [C] T184
 
 
 def before_sewing(hands: Hands, trials: Sequence[Trial]) -> list[Operation]:
@@ -44,18 +41,25 @@ def trial_operations(trials: Sequence[Trial]) -> list[Operation]:
     known = [each for each in trials if each.known]
     found = []
     if known:
-        said = f"The ticket holds {_listed([each.name for each in known])}: see on a scrap that this bolt agrees."
-        found.append(Operation(name_of(known[0], known), "trial", (Act("test", said),), why=WHY_TRIED))
-    open_ = [each for each in trials if not each.known]
-    return [*found, *(Operation(name_of(each, known), "trial", _trial_acts(each), why=WHY_TRIED) for each in open_)]
+        names = _listed([each.name for each in known])
+        acts = (
+            Act("test", f"The ticket holds {names}. Do on a scrap of this bolt what first gave them:"),
+            *(Act("test", said) for said in known[0].do),
+            Act("test", "Where it differs, write what you read into the ticket and draft again."),
+        )
+        found.append(Operation(name_of(known[0], known), "trial", acts, why=WHY_TRIED))
+    # what is only read, and neither guards an act nor fills the ticket, stays on the cloth card
+    open_ = [each for each in trials if not each.known and (each.guards or each.fills)]
+    told = [Operation(name_of(each, known), "trial", _trial_acts(each)) for each in open_]
+    return [*found, *(replace(each, why=WHY_TRIED) if not found and each is told[0] else each for each in told)]
 
 
 def _trial_acts(trial: Trial) -> tuple[Act, ...]:
     """Return a trial's acts; its first one works the scrap as the garment will be worked."""
     note = Act("test", f"Note {trial.reads[:1].lower()}{trial.reads[1:]}")
     first = Act("test", trial.do[0])
-    if trial.name.startswith("sewing: "):
-        first = Act("sew", trial.do[0], SewnRow(trial.name.rpartition(", ")[2], SCRAP_ROW, 0.0))
+    if trial.stitch:
+        first = Act("sew", trial.do[0], SewnRow(trial.stitch, SCRAP_ROW, 0.0))
     elif "trim" in trial.guards and "turn" not in trial.guards:
         first = Act("sew", trial.do[0])
     elif "buttonhole" in trial.guards:
@@ -94,17 +98,54 @@ def tack_and_try(names: Sequence[str], jobs: Sequence[Job], hands: Hands) -> tup
     tacked = [by_name[name] for name in names if name in by_name]
     acts = [_tack(job, hands) for job in tacked]
     straps = list(dict.fromkeys(job.pieces[0] for job in jobs if job.part == "strap"))
-    acts += [Act("pin", f"Pin the back end of each {name}.") for name in straps]
+    acts += [act for name in straps for act in _pinned_straps(name, hands)]
     acts = acts or [Act("pin", "Pin what is still open.")]
     pieces = tuple(dict.fromkeys(piece for job in tacked for piece in job.pieces))
     look = (
-        Act("try on", READ_IN_ORDER),
-        Act("mark", "Pin what is changed, on both sides, and write it down before it is taken off."),
+        Act("try on", _read_in_order(hands, jobs)),
+        Act(
+            "mark", "Pin what is changed, on both sides; chalk along the pins, and write it down, before they come out."
+        ),
     )
     return (
         Operation("tacking", "tack", tuple(acts), pieces=pieces, why="It is fitted before it is sewn."),
         Operation("try-on", "try on", look, why="From here on seams are trimmed and edges closed."),
     )
+
+
+def _pinned_straps(name: str, hands: Hands) -> list[Act]:
+    """Return how the straps' second ends are pinned: their length over the body, which goes where, which is shorter."""
+    facts = hands.pattern.facts
+    way, crossed = facts.get("strap way"), facts.get("straps crossed")
+    long = f", {hands.say(way.value)} from edge to edge over the body" if way is not None else ""
+    acts = [Act("pin", f"Pin the back end of each {name} to its mark{long}; the spare hangs free.")]
+    if crossed is not None and crossed.value > 0.0:
+        acts.append(Act("pin", "They cross: the right front strap goes to the left back mark, the left to the right."))
+    for side in ("right", "left"):
+        shorter = facts.get(f"{side} strap shorter")
+        if shorter is not None and shorter.value > 0.0:
+            said = f"Pin the {side} one {hands.say(shorter.value)} shorter, for the lower shoulder."
+            acts.append(Act("pin", said))
+    return acts
+
+
+def _read_in_order(hands: Hands, jobs: Sequence[Job]) -> str:
+    """Return what is looked at, in the order of T184 [C], as far as the garment has it."""
+    roots = {edge.root for piece in hands.pattern.pieces for edge in piece.edges}
+    dress = "bust" in hands.pattern.levels or any("neck" in root or "shoulder" in root for root in roots)
+    darts = "darts" if any(job.part == "dart" for job in jobs) else ""
+    armholes = "armholes" if any("armhole" in root for root in roots) else ""
+    places = [
+        "balance and grain",
+        "shoulder and neck" if dress else "waist",
+        " and ".join(each for each in ("bust and back" if dress else "", darts) if each),
+        "sides and girths",
+        armholes,
+        "lengths",
+    ]
+    band = "" if dress else " Pin a tape round the waist on its line: it has no band to hang from yet."
+    order = "; ".join(each for each in places if each)
+    return f"On the body, in the day's shoes and underwear.{band} Look in this order: {order}."
 
 
 def _tack(job: Job, hands: Hands) -> Act:
@@ -119,8 +160,13 @@ def _tack(job: Job, hands: Hands) -> Act:
     sewn = SewnRow(TACKING, length, row.from_raw if row is not None else 0.0)
     if job.kind != "sew":
         return Act("tack", f"Mark the line of the {job.name} with a row of tacking{beyond}.", sewn)
+    if hands.pile:
+        said = f"Tack the {job.name} with two rows, 2 mm either side of its line, a backstitch every 5 cm{beyond}."
+        return Act("tack", said, replace(sewn, length=2.0 * length))
     sides = "wrong" if not isinstance(read, FinishFault) and read.kind == "french" else "right"
-    return Act("tack", f"Tack the {job.name} on its line, {sides} sides together{beyond}.", sewn)
+    return Act(
+        "tack", f"Tack the {job.name} on its line, {sides} sides together, a backstitch now and then{beyond}.", sewn
+    )
 
 
 def after_sewing(hands: Hands) -> list[Operation]:

@@ -49,6 +49,11 @@ class Hands:
         """The garment's tubes by piece."""
         return dict(tubes_in(self.pattern, self.cloth))
 
+    @property
+    def pile(self) -> bool:
+        """Whether the cloth has a pile, on which the layers creep."""
+        return "pile" in self.cloth.surface
+
     def say(self, mm: float) -> str:
         """Return a length as said at the machine: sixteenths in inches, millimetres below 10 cm otherwise."""
         return say_small(mm, self.units)

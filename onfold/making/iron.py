@@ -14,7 +14,7 @@ from onfold.construction import CAUTIONS, fibre_in_doubt
 from onfold.making.traits import is_coated, is_leather, is_pile, weight_class
 
 Manner = Literal["plate", "untried", "fingers", "pile"]
-Steam = Literal["steam", "dry", "from above", "none"]
+Steam = Literal["steam", "damp cloth", "dry", "from above", "none"]
 
 CELSIUS: Mapping[int, int] = {1: 110, 2: 150, 3: 200}
 """Degrees of the iron's plate by its dots (T137 [S])."""
@@ -64,7 +64,8 @@ def iron_of(cloth: Cloth) -> Iron:
         return Iron("fingers", None, "none", True)
     if dots is None:
         return Iron("untried", None, "none", True, between=True)
-    steam: Steam = "dry" if SPOTS & set(names) else "steam"
+    # at one dot an iron drips [C]
+    steam: Steam = "dry" if SPOTS & set(names) else "damp cloth" if dots == 1 else "steam"
     between = bool(SHINES & set(names)) or weight_class(cloth) == "heavy"
     return Iron("plate", dots, steam, doubt, between, governs, len(names) > 1)
 
@@ -88,7 +89,10 @@ def tell_iron(iron: Iron) -> tuple[str, ...]:
 
 
 def _plate(iron: Iron) -> list[str]:
-    steam = "with steam" if iron.steam == "steam" else "dry, for a drop of water leaves its mark"
+    steam = {
+        "steam": "with steam",
+        "damp cloth": "the iron dry, over a barely damp cloth, for so cool it drips",
+    }.get(iron.steam, "dry, for a drop of water leaves its mark")
     through = ", through a cloth" if iron.between else ""
     told = [f"Iron from the wrong side{through}, {steam}: {say_heat(iron)}."]
     told += [f"Of mixed fibres {iron.governs} is the most delicate: the iron is set for it."] if iron.mixed else []

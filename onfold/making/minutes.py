@@ -52,6 +52,7 @@ _ACTS: Mapping[ActKind, Pace] = {
 _ROWS: Mapping[str, float] = {
     "straight stitch": 1.5,
     "narrow zigzag": 2.0,
+    "neatening zigzag": 2.0,
     "overlock": 1.0,
     "twin needle": 2.5,
     "catch stitch": 15.0,
@@ -62,7 +63,7 @@ _ROWS: Mapping[str, float] = {
     "reinforcing": 2.0,
     "easing": 2.0,
     "gathering": 2.0,
-    "zip row": 8.0,
+    "zip row": 60.0,
     "buttonhole": 60.0,
 }
 
@@ -84,6 +85,8 @@ class Paces:
 
 
 PACES = Paces()
+LAST_PRESSING = 10.0
+"""Minutes that the finished garment is pressed for [M]."""
 
 
 @dataclass(frozen=True)
@@ -116,7 +119,7 @@ def minutes_of(operation: Operation, cloth: Cloth, paces: Paces = PACES) -> Time
     """
     slow = slowness(cloth, paces)
     along = max((max(0.0, act.row.length) for act in operation.acts if act.row), default=0.0) / 1000.0
-    rows = hands = 0.0
+    rows, hands = 0.0, LAST_PRESSING if operation.kind == "press" else 0.0
     looks = [act for act in operation.acts if act.kind == "test"]
     for act in operation.acts:
         if act.kind == "test" and act is not looks[0]:

@@ -86,6 +86,7 @@ def notions_of(
         *_threads(sewn, cloth, units, waste, spool, rows is None),
         *_needles(sewn, cloth),
         *(each for opening in pattern.openings for each in _closing(pattern, opening, units, button)),
+        *_hooks(pattern),
         *_elastics(worked, units),
         *_tapes(pattern, cloth, units),
         *_interfacings(pattern, cloth, units, button or USUAL_BUTTON),
@@ -250,6 +251,17 @@ def _interfacings(pattern: Pattern, cloth: Cloth, units: SystemOfUnits, button: 
                 )
             )
     return found
+
+
+def has_underlap(piece: Piece | None) -> bool:
+    """Return whether a band laps over itself, and is held by a hook and bar."""
+    return piece is not None and any(edge.root == "underlap" for edge in piece.edges)
+
+
+def _hooks(pattern: Pattern) -> list[Notion]:
+    return [
+        Notion("hook and bar", 1.0, "piece", f"the {piece.name}") for piece in pattern.pieces if has_underlap(piece)
+    ]
 
 
 def interfaced(pattern: Pattern) -> tuple[str, ...]:

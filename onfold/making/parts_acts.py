@@ -5,19 +5,26 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from onfold.construction import FinishFault, read_finish
-from onfold.making.assembly import edge_of
+from onfold.geometry.path import nearest
+from onfold.making.assembly import Leaf, edge_of
 from onfold.making.fastenings import USUAL_BUTTON, button_places, buttonhole_length
 from onfold.making.hands import Hands
 from onfold.making.job import Job
+from onfold.making.notions import has_underlap
 from onfold.making.operation import Act, SewnRow
 from onfold.making.tubes import Tube
 
 DART_TAIL = 100.0
 """mm of thread ends a dart's point is knotted with, not back-stitched [C]."""
-STRAP_END = 10.0
-"""mm of a strap's end left to turn under [C]."""
-CORNER, END_LEFT, FACING_LEFT = 3.0, 5.0, 4.0
-"""mm left beyond the row at a corner that is cut off, a band's closed end, a facing that is turned [C]."""
+STRAP_END, STRAP_LAP, STRAP_ROW = 10.0, 12.0, 5.0
+"""mm of a strap's end turned under, laid below the edge, and between its two rows at a fold [C]."""
+ON_FOLD = 1.0
+"""mm from a fold line within which a mark stands on it."""
+ALIKE = 3.0
+"""mm within which an edge and its facing are of one length."""
+CORNER, END_LEFT, FACING_LEFT, FACING_OUTER = 3.0, 5.0, 4.0, 6.0
+"""mm left beyond the row at a corner that is cut off, a band's closed end, a facing that is turned and its outer layer
+[C]."""
 
 
 def _length(job: Job, each: int = 0) -> float:
@@ -64,8 +71,9 @@ def turn_acts(job: Job, hands: Hands) -> Iterable[Act]:
     tube = hands.tubes.get(job.pieces[0])
     ways = [way for way in tube.ways if way.passes] if tube is not None else []
     if ways:
-        yield Act("turn", " Or: ".join(f"By {way.name}: {way.do}" for way in ways))
-        yield Act("test", "Have " + "; or ".join(", ".join(way.needs) for way in ways) + ".")
+        yield Act("test", "Have ready " + "; or ".join(", ".join(way.needs) for way in ways) + ".")
+        for number, way in enumerate(ways):
+            yield Act("turn", f"{'Or by' if number else 'By'} {way.name}: {way.do[:1].lower()}{way.do[1:]}")
     elif tube is not None and tube.reason:
         yield Act("turn", tube.reason)
     else:
@@ -79,15 +87,33 @@ def attach_acts(job: Job, hands: Hands, last: bool = False) -> Iterable[Act]:
     width = hands.pattern.facts.get("strap width")
     wide = width.value if width is not None else 15.0
     row = SewnRow("straight stitch", 4.0 * wide * job.times, 5.0, 0.0, 4)
-    name = " and ".join(f"'{mark.name}'" for mark in job.marks)
-    said = f"Set the {job.pieces[0]} with its middle on the mark {name} of the {of}, and see that it isn't twisted."
-    yield Act("pin", said)
+    strap, name = job.pieces[0], " and ".join(f"'{mark.name}'" for mark in job.marks)
     if last:
-        yield Act("cut", f"Cut the spare off, leaving {hands.say(STRAP_END)} beyond the mark found at the try-on.")
-        yield Act("fold", "Turn the end under, against the wrong side.")
-        yield Act("sew", "Sew round the end, through it and the edge beneath.", row)
+        beyond = hands.say(STRAP_END + STRAP_LAP)
+        yield Act("pin", f"Set the {strap} with its middle on the mark {name} of the {of}, not twisted.")
+        yield Act("cut", f"Cut the spare off, leaving {beyond} beyond the length found at the try-on.")
+        yield Act("fold", f"Turn {hands.say(STRAP_END)} of it under.")
+        yield Act("sew", f"Lay it {hands.say(STRAP_LAP)} below the edge on the wrong side, and sew round its end.", row)
         return
-    yield Act("sew", "Sew across the end twice, within the allowance.", row)
+    if _hangs_from_fold(job, hands):
+        up = hands.say(STRAP_END)
+        yield Act("pin", f"Lay the {of} flat, right side up, its facing above the fold line.")
+        yield Act(
+            "pin",
+            f"Lay the {strap}'s middle on the mark {name}, its raw end {up} up on the facing, its length down over the "
+            f"{of}; it is not to be twisted.",
+        )
+        yield Act("sew", f"Sew across it on the fold line, and again {hands.say(STRAP_ROW)} above.", row)
+        yield Act("pin", "Pin its length towards the centre, clear of the edges still to be sewn.")
+        return
+    yield Act("pin", f"Set the {strap} with its middle on the mark {name} of the {of}, not twisted.")
+    yield Act("sew", "Sew across its end twice, within the allowance.", row)
+
+
+def _hangs_from_fold(job: Job, hands: Hands) -> bool:
+    piece = hands.pattern.piece(job.pieces[-1])
+    lines = [inner.path for inner in piece.inner if inner.kind == "fold line"] if piece is not None else []
+    return any(nearest(path, mark.at).distance <= ON_FOLD for path in lines for mark in job.marks)
 
 
 def fasten_acts(job: Job, hands: Hands) -> Iterable[Act]:
@@ -128,6 +154,7 @@ def _zip(job: Job, hands: Hands) -> Iterable[Act]:
         under, lap = read.rows[0].from_net, read.rows[1].from_net
     yield Act("tack", f"Tack the opening shut on its line, {hands.say(length)}.", SewnRow("tacking", length, 0.0))
     yield hands.press("open")
+    yield Act("pin", "Lay the closed zip face down under it, its stop just below the seam that will cross its top.")
     if lap:
         yield Act(
             "sew",
@@ -178,28 +205,62 @@ def fold_acts(job: Job, hands: Hands) -> Iterable[Act]:
             "Slip-stitch it down on the inside.",
             SewnRow("slip stitch", sum(_length(job, n) for n in range(len(job.walks))), 0.0),
         )
+        if has_underlap(hands.pattern.piece(job.pieces[0])):
+            said = "Close the opening, then sew a hook inside the lapping end and its bar on the underlap."
+            yield Act("hand sew", said)
     else:
         yield from _vent(job, hands)
 
 
 def _facing(job: Job, hands: Hands) -> Iterable[Act]:
     held = [walk for walk in job.walks if (edge := edge_of(hands.pattern, walk[0])) is not None and edge.allowance > 0]
-    length = sum(leaf.length for walk in held for leaf in walk) / 2.0
     roots = list(dict.fromkeys(walk[0].root for walk in held))
-    if held:
-        deep = max(edge.allowance for walk in held if (edge := edge_of(hands.pattern, walk[0])) is not None)
-        yield Act("fold", f"Fold the facing back along its line, right sides together, {' on '.join(roots)}.")
-        yield Act(
-            "sew",
-            f"Sew them together {hands.say(deep)} from the raw edge, easing nothing.",
-            SewnRow(_stretchy(hands), length, deep),
-        )
-        yield Act("trim", f"Trim these allowances to {hands.say(FACING_LEFT)}.")
-        yield Act("clip", "Clip into the hollow of the curve, to just short of the stitching.")
-        yield Act("turn", "Turn the facing to the inside.")
-    else:
+    if not held:
         yield Act("fold", "Turn the facing to the inside along its fold line.")
+        yield hands.press("soft fold")
+        return
+    deep = max(edge.allowance for walk in held if (edge := edge_of(hands.pattern, walk[0])) is not None)
+    sewn = _shorter(held)
+    left = hands.say(FACING_LEFT)
+    graded = f"Grade these allowances to {hands.say(FACING_OUTER)} and {left}"
+    trimmed = graded if hands.cloth.kind == "woven" else f"Trim these allowances to {left}"
+    free = SewnRow("neatening zigzag", _free_length(job, hands), 2.0, 0.0, 1)
+    yield Act("neaten", "Neaten the free edge of the facing.", free)
+    yield Act("fold", f"Fold the facing back along its line, right sides together, {' on '.join(roots)}.")
+    short = "The facing is cut a little short: bring its raw edge out to the other, so that the seam rolls inside"
+    yield Act("pin", f"{short}; keep a taped side up.")
+    yield Act("sew", f"Sew them together {hands.say(deep)} from the raw edge.", SewnRow(_stretchy(hands), sewn, deep))
+    yield Act("trim", f"{trimmed}.")
+    yield Act("clip", "Where it pulls, clip into the hollow, to just short of the row and never through a tape.")
+    yield Act("turn", "Turn the facing to the inside, and understitch as far as you reach.")
+    yield from _rest_of_edge(held, deep, hands)
     yield hands.press("soft fold")
+
+
+def _shorter(held: list[tuple[Leaf, ...]]) -> float:
+    """Return how much of an edge and its facing is sewn together, mm, both sides of the garment."""
+    lengths: dict[str, float] = {}
+    for walk in held:
+        lengths[walk[0].root] = lengths.get(walk[0].root, 0.0) + sum(leaf.length for leaf in walk)
+    return min(lengths.values()) if len(lengths) > 1 else sum(lengths.values()) / 2.0
+
+
+def _rest_of_edge(held: list[tuple[Leaf, ...]], deep: float, hands: Hands) -> Iterable[Act]:
+    """Where a facing ends before its edge does, the rest of the edge is turned in by itself."""
+    lengths = {walk[0].root: sum(leaf.length for leaf in walk) for walk in held}
+    if len(lengths) < 2 or max(lengths.values()) - min(lengths.values()) <= ALIKE:
+        return
+    edge = max(lengths, key=lambda name: lengths[name])
+    rest = max(lengths.values()) - min(lengths.values())
+    said = f"The facing ends {hands.say(rest)} before the {edge} does: neaten that rest, snip to the end of the row"
+    row = SewnRow(_stretchy(hands), 2.0 * rest, 2.0)
+    yield Act("clip", f"{said}, and turn {hands.say(deep)} to the wrong side.")
+    yield Act("sew", "Sew it down.", row)
+
+
+def _free_length(job: Job, hands: Hands) -> float:
+    free = [walk for walk in job.walks if (edge := edge_of(hands.pattern, walk[0])) is not None and edge.allowance <= 0]
+    return sum(leaf.length for walk in free for leaf in walk)
 
 
 def _stretchy(hands: Hands) -> str:
@@ -209,7 +270,7 @@ def _stretchy(hands: Hands) -> str:
 def _vent(job: Job, hands: Hands) -> Iterable[Act]:
     edges = [walk for walk in job.walks if "hem" not in walk[0].edge]
     length = sum(leaf.length for walk in edges for leaf in walk)
-    yield Act("neaten", "Neaten the long edges of the vent.", SewnRow("narrow zigzag", length, 2.0, 0.0, 1))
+    yield Act("neaten", "Neaten the long edges of the vent.", SewnRow("neatening zigzag", length, 2.0, 0.0, 1))
     yield Act(
         "fold",
         "Turn the facing of the upper side along its fold line, over the hem, and lay the under side beneath it.",

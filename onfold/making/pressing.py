@@ -76,13 +76,13 @@ _TUBE: Mapping[Manner, str] = {
     "pile": "Roll the seam to one edge of the tube with the fingers and hold steam above it. " + _NO_REST,
 }
 _CLOTH: Mapping[Manner, str] = {
-    "plate": "Press the cloth from the wrong side, with the thread, before it is laid out{how}.",
+    "plate": "Press the cloth from the wrong side{how}, with the thread, before it is laid out.",
     "untried": "Smooth the cloth by hand. Press it only at the heat that a scrap has borne.",
     "fingers": "Let the cloth lie until its creases have gone; no iron.",
     "pile": "Hang the cloth in steam until its creases drop, and let it dry hanging. " + _NO_REST,
 }
 _LAST: Mapping[Manner, str] = {
-    "plate": "Press the garment from the wrong side, seams and hem once more, and let it dry on a hanger{how}.",
+    "plate": "Press the garment from the wrong side{how}, seams and hem once more, and let it dry on a hanger.",
     "untried": "Let the garment hang. Press it only at the heat that a scrap has borne.",
     "fingers": "Wipe the garment and let it hang; no iron.",
     "pile": "Hang the garment, hold steam along its seams, and brush the pile its own way when it is dry. " + _NO_REST,

@@ -15,6 +15,7 @@ StayKind = Literal["tape", "elastic", "stay stitching"]
 
 MOST_TURN = 35.0  # degrees of a cowl's total turn above which its armhole falls on the bias and grows (T175 [C])
 TAPE_OVER = 10.0  # mm of tape more than the edge, to be caught in the seams at its ends [C]
+ELASTIC_SHARE = 0.95  # of the edge: a low back is held in by so much [C]
 SLANTING = ("neck", "armhole", "waist", "shoulder")  # edges that stretch while they are handled [C]
 
 
@@ -68,7 +69,7 @@ def _stay_of(pattern: Pattern, piece: Piece, edge: Edge, cloth: Cloth) -> tuple[
     turn = pattern.facts.get("total turn")
     cowl = turn is not None and piece.name == "front" and edge.root == "armhole"
     if cowl and turn is not None and (soft or turn.value > MOST_TURN):
-        return "tape", "The cowl hangs from this armhole; on the bias it grows."
+        return "tape", f"The cowl hangs from this armhole; {'in stretch cloth' if soft else 'on the bias'} it grows."
     if soft:
         if "shoulder" in words:
             return "tape", "The shoulder carries the garment and would stretch."
@@ -96,9 +97,11 @@ def say_stay(stay: Stay, units: SystemOfUnits) -> str:
     """Return one stay as a sentence: what, where, how long, and why."""
     where = f"the {stay.edge} of the {stay.piece}"
     long = say_length(stay.length, units)
+    held = say_length(stay.length * ELASTIC_SHARE, units)
     what = {
-        "tape": f"Tape {where}: {long} of stay tape in all",
-        "elastic": f"Hold in {where} with narrow elastic, {long} at most, laid on a little shorter than the edge",
+        "tape": f"Tape {where} on the wrong side, its middle on the seam line, the cloth not stretched: {long} of stay "
+        "tape in all, measured from the paper",
+        "elastic": f"Hold in {where} with narrow elastic: {held} between its ends, stretched to fit",
         "stay stitching": f"Stay stitch {where}, just inside the allowance",
     }[stay.kind]
     return f"{what}. {stay.why}"

@@ -63,6 +63,7 @@ _LOCK, _HAND = ("needle", "bobbin"), ("hand",)
 _TYPES = (
     StitchType("straight stitch", 300, "301", _LOCK),
     StitchType("narrow zigzag", 300, "304", _LOCK),
+    StitchType("neatening zigzag", 300, "304", _LOCK),
     StitchType("overlock", 500, "504", ("needle", "looper", "looper"), "overlocker"),
     StitchType("twin needle", 300, "", ("needle", "needle", "bobbin")),
     StitchType("catch stitch", 200, "", _HAND, "hand"),
@@ -105,6 +106,7 @@ class _Fixed:
 # Lengths of zigzag, overlock, twin needle, buttonhole and the hand stitches are common practice [C]; 25.4 / length.
 _FIXED: Mapping[str, _Fixed] = {
     "narrow zigzag": _Fixed((9.0, 12.0), 1.0),
+    "neatening zigzag": _Fixed((9.0, 11.0), 4.0),
     "overlock": _Fixed((9.0, 12.0), 5.0),
     "twin needle": _Fixed((8.0, 10.0), 2.5),
     "catch stitch": _Fixed((3.0, 4.0), 5.0),

@@ -6,7 +6,7 @@ Common practice throughout [C]; where a figure has a number, it stands beside it
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from onfold.cloth import Cloth, SystemOfUnits
 from onfold.construction import Finish, say_finish
@@ -51,7 +51,7 @@ class Trial:
     """One trial. `do` is what is done, `reads` what is read, `fills` the ticket's keys below `cloth:` that it gives.
 
     `guards` are the acts without a way back and the constructions that wait for it. `known` says that the ticket holds
-    its readings already, so that it may be left out.
+    its readings already, so that it may be left out. `stitch` is the one a seam's trial is sewn with.
     """
 
     name: str
@@ -60,6 +60,7 @@ class Trial:
     fills: tuple[str, ...] = ()
     guards: frozenset[str] = frozenset()
     known: bool = False
+    stitch: str = ""
 
 
 def trials_of(
@@ -179,7 +180,7 @@ def _stack(cloth: Cloth) -> Trial:
 
 def _pressing(handling: Handling, units: SystemOfUnits) -> Trial:
     again = {
-        "plate": "Begin one dot below, from the wrong side, and go up only as far as the label allows.",
+        "plate": "Begin at the iron's lowest, from the wrong side, and go up only as far as the label allows.",
         "untried": "Begin at one dot, through a dry cloth, and stop where it shines, stiffens, shrinks or sticks.",
         "fingers": "Crease a scrap with the fingers and roll it; no iron.",
         "pile": "Lay it face down on a needle board or over thick pile and hold steam above it; no iron rests on it.",
@@ -191,7 +192,9 @@ def _pressing(handling: Handling, units: SystemOfUnits) -> Trial:
             again,
             "Let it dry, then look at the right side by daylight.",
         ),
-        "The heat and steam that leave no shine, spot, shrinking or crushed pile.",
+        "The steam that leaves no crushed pile."
+        if handling.iron.manner == "pile"
+        else "The heat that leaves no shine, spot or shrinking.",
         guards=frozenset({"press", "steam"}),
     )
 
@@ -208,18 +211,19 @@ def _seams(cloth: Cloth, finishes: Sequence[Finish], handling: Handling, units: 
 
 def _seam(cloth: Cloth, finish: Finish, handling: Handling, units: SystemOfUnits) -> Trial:
     stitch = "zip row" if finish.kind == "lapped zip" else finish.stitch
+    bare = replace(finish, allowance=finish.kept, inlay=0.0)
     pull = ("Pull it as the garment will be pulled: no stitch may break.",) if stretches(cloth) else ()
     return Trial(
-        f"sewing: {finish.kind}, {finish.stitch}",
+        f"sewing: {finish.kind}" + (f", {finish.stitch}" if finish.stitch not in finish.kind else ""),
         (
-            f"Sew a row of {SIZES[units].seam} through as many layers as the garment has there: "
-            f"{say_finish(finish, units)}.",
+            f"On two layers sew {SIZES[units].seam} of it: {say_finish(bare, units)}.",
             *say_machine(machine_setting(stitch, cloth), units),
             *pull,
             press_seam(handling, "as sewn"),
         ),
         "Whether it puckers, waves or skips; the settings that gave the best row.",
         guards=frozenset({finish.kind, "sew"}),
+        stitch=stitch,
     )
 
 

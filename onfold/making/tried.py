@@ -41,6 +41,10 @@ def _needed(
     kinds = {act.kind for act in operation.acts if act.no_way_back}
     if not kinds:
         return ()
+    if operation.kind != "cut":
+        kinds = {
+            "trim" if kind == "cut" else kind for kind in kinds
+        }  # the cloth's own trials are for the cutting table
     read = read_finish(finishes.get(operation.name, "")) if finishes.get(operation.name) else None
     construction = read.kind if read is not None and not isinstance(read, FinishFault) else ""
     guarding = {name_of(each, known) for each in trials if kinds & each.guards or construction in each.guards}
