@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from onfold.geometry.path import flatten
 from onfold.guide.cut_cloth import FINE, Cut, Walk, net_line, opened, pieces_of, ring_of, walk_of
 from onfold.guide.laying_together import Folded, fold_on_itself, walks_of
-from onfold.guide.plan_fold import folds_of, turned_over
+from onfold.guide.plan_fold import folds_of
 from onfold.guide.plan_sewn import Plan, plan_seam
 from onfold.guide.scene import Area, Box, Item, Line
 from onfold.guide.signs import Sign
@@ -143,7 +143,7 @@ def plan_attach(pattern: Pattern, operation: Operation) -> Plan | None:
         ring = ring_of(Cut(target))
         if not marks or ring is None:
             continue
-        part = next((each for each in pieces if each is not target and not each.marks), None)
+        part = next((each for each in pieces if each is not target), None)
         wide = _part_width(pattern, part)
         return _attached(target, ring, marks[0], part.name if part is not None else "the part", wide)
     return plan_seam(pattern, operation, 0.0, right_together=True)
@@ -165,17 +165,21 @@ def _part_width(pattern: Pattern, part: Piece | None) -> float:
 
 
 def _attached(target: Piece, ring: Floats, mark: Mark, part: str, wide: float) -> Plan:
+    """Return the part at its mark: at a fold laid flat over the right side, its end up on the facing; else inside."""
     x, y = mark.at
-    tail, up = 0.8 * wide, 5.0 * wide
+    facing = _facing_way(target, ring, mark, wide)
+    up = -1.0 if facing is None else facing  # the way its raw end lies
+    tail, long = 0.8 * wide * up, -5.0 * wide * up
     left, right = x - wide / 2, x + wide / 2
-    strip = np.array([(left, y - tail), (right, y - tail), (right, y + up), (left, y + up), (left, y - tail)])
+    strip = np.array([(left, y + tail), (right, y + tail), (right, y + long), (left, y + long), (left, y + tail)])
     inset = 0.18 * wide
-    row = np.array(
-        [(left + inset, y - tail + inset), (right - inset, y - tail + inset), (right - inset, y), (left + inset, y)]
-    )
+    over = y + tail - np.copysign(inset, tail)
+    row = np.array([(left + inset, over), (right - inset, over), (right - inset, y), (left + inset, y)])
     beside = (x + 1.1 * wide, y)
+    flat: list[Item] = [Area(ring, "right", name=target.name)]
+    flat += [Line(flatten(each.path, FINE), "fold", each.name) for each in target.inner if each.kind == "fold line"]
     scene: list[Item] = [
-        *_turned_in(target, ring, mark, wide),
+        *(flat if facing is not None else [Area(ring, "wrong", name=target.name)]),
         Area(strip, "right", name=part),
         Line(np.vstack((row, row[:1])), "row", "rows that hold it"),
         Sign("cross", (x, y)),
@@ -184,16 +188,19 @@ def _attached(target: Piece, ring: Floats, mark: Mark, part: str, wide: float) -
     ]
     reach = 4.0 * wide
     window: Box = (x - reach, y - 0.8 * reach, x + reach * 1.6, y + 0.8 * reach)
-    return Plan(tuple(scene), f"{part} laid to its mark inside the {target.name}", window)
+    where = "right side up, its end on the facing" if facing is not None else "inside"
+    said = f"{part} laid to its mark on the {target.name}, {where}"
+    return Plan(tuple(scene), said, window)
 
 
-def _turned_in(target: Piece, ring: Floats, mark: Mark, near: float) -> list[Item]:
-    """Return the piece wrong side up, its facing turned down where the mark lies on the fold."""
+def _facing_way(target: Piece, ring: Floats, mark: Mark, near: float) -> float | None:
+    """Return on which side of the fold line at a mark the facing lies, 1 above and -1 below; None without a fold."""
     at = complex(*mark.at)
     for fold in folds_of(target):
         if abs(((at - fold.at) / fold.way).imag) <= near:
-            return turned_over(ring, fold, target.name, before=False)
-    return [Area(ring, "wrong", name=target.name)]
+            above, below = ring[:, 1].max() - at.imag, at.imag - ring[:, 1].min()
+            return 1.0 if above <= below else -1.0
+    return None
 
 
 def plan_mark(pattern: Pattern, operation: Operation) -> Plan | None:

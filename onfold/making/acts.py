@@ -297,7 +297,7 @@ def _neaten_alone(job: Job, finish: Finish, hands: Hands) -> Iterable[Act]:
     inside = max(2.0, finish.kept - 2.0)
     yield Act("fold", f"Turn {hands.say(finish.kept)} to the wrong side, on the line.")
     yield Act("sew", f"Sew it down with {row.stitch}, {hands.say(inside)} from the fold.", row)
-    yield hands.press("hem")
+    yield hands.press("fold")
 
 
 def _double_turned(job: Job, finish: Finish, hands: Hands) -> Iterable[Act]:
