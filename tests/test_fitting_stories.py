@@ -5,6 +5,7 @@ read from pattern.json by a reader of its own; taking the note back restores tic
 from __future__ import annotations
 
 import json
+import sys
 from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
@@ -239,3 +240,16 @@ def test_stories_compose_and_are_taken_back_one_by_one(tmp_path: Path) -> None:
     assert finished("hip")(rest) == pytest.approx(finished("hip")(bare), abs=1e-6)
     for name in ("darts", "sway back"):
         assert STORIES[name].measured(rest) != STORIES[name].measured(bare)
+
+
+def test_the_worked_cases_are_those_of_the_examples_and_each_changes_its_piece() -> None:
+    sys.path.insert(0, str(EXAMPLES.parent / "scripts"))
+    import write_fittings
+
+    assert write_fittings.PAGE.read_text("utf-8") == write_fittings.page(), "run scripts/write_fittings.py"
+    for case in write_fittings.CASES:
+        fitted = write_fittings.tried(case)
+        assert fitted.drafted and not fitted.stops, case.title
+        assert fitted.differences is not None and fitted.differences.changed, case.title
+        picture = EXAMPLES.parent / "docs" / "pictures" / f"fitting-{case.name}.png"
+        assert picture.read_bytes()[:4] == b"\x89PNG"
