@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterable, Mapping
 
 from onfold.construction import Finish, FinishFault, Row, Trim, read_finish, settled
 from onfold.making.assembly import Corner, copies_of, corner
+from onfold.making.folds import folds_of
 from onfold.making.hands import Hands
 from onfold.making.job import Job
 from onfold.making.operation import Act, SewnRow
@@ -84,8 +85,14 @@ def _seam_acts(job: Job, hands: Hands, tacked: bool) -> Iterable[Act]:
     if inlay or not tacked or finish.kind in ("french", "felled", "bound"):
         yield from _matching(job, hands)
     yield from _to_the_opening(job, hands)
+    vent = _ends_at_a_vent(job, hands)
     for act in _SEWN[finish.kind](job, finish, hands):
         yield act
+        if act.kind == "sew" and vent:
+            vent = False
+            yield Act(
+                "clip", "Clip one allowance to the last stitch at the head of the vent, so that it opens above it."
+            )
         if act.kind == "sew" and tacked and not inlay and finish.kind not in ("french", "felled", "bound"):
             yield Act("untack", "Take out the tacking.")
 
@@ -99,13 +106,24 @@ def inlay_acts(finish: Finish, hands: Hands) -> Iterable[Act]:
 
 
 def _to_the_opening(job: Job, hands: Hands) -> Iterable[Act]:
-    """A seam that ends at an opening is sewn only as far as its foot, and held there."""
+    """A seam that ends at an opening or a vent is sewn only as far as that, and held there."""
     for opening in hands.pattern.openings:
         for text in opening.edges:
             name, _, of = text.rpartition(" of ")
             if set(job.pieces) == {of} and _ends_of(hands.pattern.piece(of), name) & job.corners:
                 said = f"Mark where the {opening.name} begins; sew only as far as that, and backstitch there."
                 yield Act("mark", said)
+    if _ends_at_a_vent(job, hands):
+        yield Act("mark", "Sew down to the head of the vent, and backstitch there.")
+
+
+def _ends_at_a_vent(job: Job, hands: Hands) -> bool:
+    piece = hands.pattern.piece(job.pieces[0]) if len(job.pieces) == 1 else None
+    if piece is None:
+        return False
+    vents = [fold for fold in folds_of(hands.pattern, piece) if fold.kind == "vent"]
+    beyond = [piece.edges[n].name for fold in vents for n in fold.beyond]
+    return any(_ends_of(piece, edge) & job.corners for edge in beyond)
 
 
 def _ends_of(piece: Piece | None, edge: str) -> frozenset[Corner]:
@@ -291,7 +309,7 @@ def _neaten_alone(job: Job, finish: Finish, hands: Hands) -> Iterable[Act]:
     stitch = finish.stitch if finish.kind == "overlocked" else NEATENING
     yield Act("neaten", "Neaten the raw edge.", SewnRow(stitch, sewn_length(job), 2.0, 0.0, 1))
     yield from _elastics(job, hands)
-    if finish.kept <= 0.0:
+    if finish.kept <= 0.0 or job.fold is not None:  # what lies beyond a fold line is covered by its turning
         return
     row = SewnRow("narrow zigzag" if hands.cloth.stretch_across > 0.0 else "straight stitch", sewn_length(job), 2.0)
     inside = max(2.0, finish.kept - 2.0)

@@ -188,6 +188,8 @@ def _folds(jobs: Sequence[Job]) -> Iterable[Before]:
                     else f"The {other.name} lies inside the band, so it is sewn"
                 )
                 yield Before(other.name, job.name, f"{said} before the band is turned over.")
+            if job.part == "vent" and other.kind == "finish" and other.fold is job.fold:
+                yield Before(other.name, job.name, "The vent's edges are neatened while they lie flat.")
             if job.part == "vent" and other.kind == "sew" and _near(job, other):
                 yield Before(other.name, job.name, f"The vent goes on from the {other.name}.")
             if job.part == "vent" and other.part == "hem":

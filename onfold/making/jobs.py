@@ -187,8 +187,21 @@ def _fold_jobs(pattern: Pattern, fold: Fold) -> Iterable[Job]:
             fold=fold,
         )
     held = (*fold.held, *fold.free)
-    finish = next((piece.edges[n].finish for n in fold.held), "")
+    if fold.kind == "vent":
+        # its long edges are neatened while the piece lies flat; its hem is turned with the garment's
+        hems = tuple(n for n in held if _turned(piece.edges[n].finish))
+        flat = tuple(n for n in held if n not in hems)
+        if hems and flat:
+            name, first = f"edges of the {fold.name.removesuffix(' fold')}", piece.edges[flat[0]].finish
+            yield Job(name, "finish", "edge", (piece.name,), runs(flat), walks(flat), finish=first, fold=fold)
+            held = hems
+    finish = next((piece.edges[n].finish for n in held), "")
     yield Job(fold.name, "fold", fold.kind, (piece.name,), runs(held), walks(held), finish=finish, fold=fold)
+
+
+def _turned(finish: str) -> bool:
+    read = read_finish(finish) if finish else None
+    return read is not None and not isinstance(read, FinishFault) and is_hem(read)
 
 
 def _free_edges(pattern: Pattern, done: set[tuple[str, str, str]], links: list[Link]) -> list[Job]:

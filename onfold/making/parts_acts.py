@@ -20,6 +20,8 @@ STRAP_END, STRAP_LAP, STRAP_ROW = 10.0, 12.0, 5.0
 """mm of a strap's end turned under, laid below the edge, and between its two rows at a fold [C]."""
 ON_FOLD = 1.0
 """mm from a fold line within which a mark stands on it."""
+VENT_HEM = 10.0
+"""mm of a hem left inside a vent's facing [C]."""
 ALIKE = 3.0
 """mm within which an edge and its facing are of one length."""
 CORNER, END_LEFT, FACING_LEFT, FACING_OUTER = 3.0, 5.0, 4.0, 6.0
@@ -268,9 +270,7 @@ def _stretchy(hands: Hands) -> str:
 
 
 def _vent(job: Job, hands: Hands) -> Iterable[Act]:
-    edges = [walk for walk in job.walks if "hem" not in walk[0].edge]
-    length = sum(leaf.length for walk in edges for leaf in walk)
-    yield Act("neaten", "Neaten the long edges of the vent.", SewnRow("neatening zigzag", length, 2.0, 0.0, 1))
+    yield Act("trim", f"Trim the hem that will lie inside the facing to {hands.say(VENT_HEM)} below its edge.")
     yield Act(
         "fold",
         "Turn the facing of the upper side along its fold line, over the hem, and lay the under side beneath it.",
