@@ -12,7 +12,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from onfold import open_ticket
-from onfold.cloth import Cloth
+from onfold.cloth import Cloth, settle
 from onfold.geometry.path import line
 from onfold.making.assembly import sewings, walked
 from onfold.making.jobs import jobs_of
@@ -187,6 +187,15 @@ def test_two_seams_that_each_run_on_over_the_other_are_told_and_sewn_in_parts_th
     parted = making_up(patches(broken=True), cloth)
     assert not parted.left_out
     assert stands_before(parted, "top upright", "across") and stands_before(parted, "low upright", "across")
+
+
+def test_a_woven_cowl_is_warned_of_before_it_is_cut() -> None:
+    # [C] T175: woven cowls are cut on the bias, the front opened out in one layer
+    pattern, _ = drafted(next(each for each in EXAMPLES if each.stem == "alto-1-sheath"))
+    for cloth, warned in ((settle("woven", 1500.0, stretch_across=0.4), True), (settle("knit", 1500.0), False)):
+        cutting = making_up(pattern, cloth).operation("cutting")
+        assert cutting is not None
+        assert any("on the bias" in act.says for act in cutting.acts) == warned
 
 
 Edit = Callable[[Pattern, int], Pattern]

@@ -7,6 +7,11 @@ from onfold.making.operation import Act, Operation
 from onfold.making.pressing import mark_notches, mark_point
 from onfold.pattern import Pattern, Piece
 
+WOVEN_COWL = (
+    "On the straight thread a woven cowl may stand and not fall: drape a scrap or make a toile first, or cut the front on "
+    "the bias, opened out in one layer."
+)
+
 
 def how_cut(piece: Piece) -> str:
     """Return how a piece is cut, as a cutter says it: `cut 1 on the fold`, `cut 2, a mirrored pair`."""
@@ -65,6 +70,9 @@ def cut_pieces(hands: Hands) -> Operation:
     if cloth.nap in ("up", "down"):
         ends = ("the hem", "the top") if cloth.nap == "up" else ("the top", "the hem")
         acts.append(Act("test", f"Stroking from {ends[0]} to {ends[1]} of every piece feels smooth."))
+    if cloth.kind == "woven" and "cowl fall" in pattern.facts:
+        # [C] T175: woven cowls are cut on the bias, the front opened out
+        acts.append(Act("test", WOVEN_COWL))
     for piece in cutting_order(pattern):
         material = "" if piece.material == "main" else f" from {piece.material}"
         fold = ", its fold edge exactly on the fold; do not cut along it" if piece.on_fold else ""
