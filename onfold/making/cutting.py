@@ -8,8 +8,8 @@ from onfold.making.pressing import mark_notches, mark_point
 from onfold.pattern import Pattern, Piece
 
 WOVEN_COWL = (
-    "On the straight thread a woven cowl may stand and not fall: drape a scrap or make a toile first, or cut the front on "
-    "the bias, opened out in one layer."
+    "On the straight thread a woven cowl may stand and not fall: drape a scrap or make a toile first, or cut the front "
+    "on the bias, opened out in one layer."
 )
 
 
