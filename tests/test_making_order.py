@@ -260,3 +260,50 @@ def test_nothing_raises_and_nothing_is_lost_on_a_pattern_with_faults(path: Path,
     assert not [job.name for job in jobs if job.name not in listed and job.name not in told]
     names = [each.name for each in making.operations]
     assert not [each for each in making.before if names.index(each.first) >= names.index(each.then)]
+
+
+APRON = """recipe: apron
+title: Half apron
+licence: CC0-1.0
+for: any
+kind: garment
+choices:
+  length: {default: 50 cm, least: 20 cm, most: 90 cm, ask: 'How long?'}
+steps:
+  - begin piece: {name: apron, fold: centre}
+  - rule down: {name: centre, from: start, length: length}
+  - mark level: {name: top, on: centre, down: 0 cm, width: waist / 4}
+  - mark level: {name: hem, on: centre, down: length, width: waist / 4 + 8 cm}
+  - join: {name: side, points: [end of top, end of hem]}
+  - close the outline: {lines: [hem, side, top, centre]}
+  - waistband: {name: band, length: waist / 2, width: 4 cm, underlap: 2 cm}
+  - sew:
+      name: band seam
+      first: [waist seam of band]
+      second: [mirrored top of apron, turned top of apron]
+      construction: plain 10 mm
+  - finish edge: {edge: hem of apron, construction: double turned 15 mm}
+  - finish edge: {edge: side of apron, construction: double turned 8 mm}
+  - grain: {piece: apron, kind: straight}
+  - grain: {piece: band, kind: straight, way: along}
+  - cut: {piece: apron, pieces: 1}
+  - cut: {piece: band, pieces: 1}
+"""
+
+
+def test_a_makers_own_recipe_gets_its_order_and_a_side_that_only_ends_at_the_foot_is_no_hem(tmp_path: Path) -> None:
+    (tmp_path / "apron.yaml").write_text(APRON, "utf-8")
+    ticket = "ticket: Apron\nrecipe: apron.yaml\nwearer: {name: alto-9, measures: {waist: 80 cm}}\n"
+    (tmp_path / "t.yaml").write_text(f"{ticket}cloth: {{kind: woven, width: 140 cm}}\n", "utf-8")
+    making = made(tmp_path / "t.yaml")
+    assert not making.left_out
+    names = [each.name for each in making.operations]
+    wanted = ["band seam", "side", "ends of the band", "band fold", "hanging", "hem"]
+    assert [each for each in names if each in wanted] == wanted
+    crossed = APRON.replace(
+        "[mirrored top of apron, turned top of apron]", "[turned mirrored top of apron, top of apron]"
+    )
+    (tmp_path / "apron.yaml").write_text(crossed, "utf-8")
+    (tmp_path / "other.yaml").write_text((tmp_path / "t.yaml").read_text("utf-8"), "utf-8")
+    told = made(tmp_path / "other.yaml").left_out
+    assert len(told) == 1 and "never meet" in told[0]

@@ -30,7 +30,7 @@ from onfold.making.folds import Fold, folds_of
 from onfold.making.job import Job, Part
 from onfold.making.parts import closed_parts, is_tube, straps_of, turn_of, turned_out
 from onfold.making.runs_on import chained
-from onfold.pattern import Pattern, Piece, Run
+from onfold.pattern import Edge, Pattern, Piece, Run
 
 
 def jobs_of(pattern: Pattern) -> tuple[tuple[Job, ...], tuple[str, ...]]:
@@ -240,8 +240,12 @@ def _is_hem(pattern: Pattern, chain: tuple[Leaf, ...], finish: str, low: dict[st
     read = read_finish(finish)
     if isinstance(read, FinishFault) or not (is_hem(read) or any(each.root == "hem" for each in chain)):
         return False
-    edges = [edge for each in chain if (edge := edge_of(pattern, each)) is not None]
-    return any(each.root == "hem" for each in chain) or any(
-        float(edge.path.curves[:, (0, 3), 1].min()) <= low[each.piece] + 1.0
-        for each, edge in zip(chain, edges, strict=True)
-    )
+    edges = [(each.piece, edge) for each in chain if (edge := edge_of(pattern, each)) is not None]
+    return any(each.root == "hem" for each in chain) or any(_lies_lowest(edge, low[piece]) for piece, edge in edges)
+
+
+def _lies_lowest(edge: Edge, low: float) -> bool:
+    """Return whether an edge runs across the piece at its foot; a side that only ends there does not."""
+    ends = edge.path.curves[:, (0, 3)].reshape(-1, 2)
+    wide, high = (ends.max(axis=0) - ends.min(axis=0)).tolist()
+    return float(ends[:, 1].min()) <= low + 1.0 and wide > high
