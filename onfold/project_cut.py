@@ -59,6 +59,18 @@ def _drawn_then(garment: Garment) -> Pattern | None:
     return draft_for(before.ticket, before.recipe).pattern
 
 
+def still_to_cut(garment: Garment) -> tuple[Piece, ...]:
+    """Return the pieces that lie on the cloth: all of them, or of a garment that is cut those cut again or new."""
+    if garment.draft is None:
+        return ()
+    pieces = garment.draft.pattern.pieces
+    if garment.ticket is None or not garment.ticket.cut_on or garment.given is not None:
+        return pieces
+    told = [each.where.piece for each in garment.draft.pattern.problems if each.code == "CUT-RECUT"]
+    # without a piece named, what is cut is not known
+    return pieces if "" in told else tuple(each for each in pieces if each.name in told)
+
+
 def with_cut(garment: Garment, draft: Draft) -> tuple[Pattern, list[Problem]]:
     """Return the new pattern, its pieces marked as cut or to be cut again, and what is to be said of them."""
     ticket, before = garment.ticket, _drawn_then(garment)

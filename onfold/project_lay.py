@@ -18,10 +18,10 @@ from onfold.lay.part import Part, parts_for
 from onfold.lay.placed import Lay, faults_of
 from onfold.lay.rest import Rest, rests_of
 from onfold.lay.stripes import Match, matches_of
-from onfold.pattern import Piece
 from onfold.problems import Place, Problem, problem, unreadable
 from onfold.project import Garment, open_ticket
 from onfold.project_altering import no_pattern
+from onfold.project_cut import still_to_cut
 from onfold.units import System, say_length
 
 MAIN = "main"
@@ -98,11 +98,11 @@ def lay_garments(garments: Sequence[Garment], wish: Wish, says: Says) -> LayAnsw
     problems += [each for garment in garments if (each := no_pattern(garment)) is not None]
     if any(garment.draft is None for garment in garments) or unreadable(problems):
         return LayAnswer(tuple(garments), (), _sorted(problems))
-    problems += _unlike_cloths(garments)
+    problems += [*_unlike_cloths(garments), *_all_cut(garments)]
     if any(each.code.startswith("LAY-") and each.severity == "stop" for each in problems):
         return LayAnswer(tuple(garments), (), _sorted(problems))
     laid: list[Laid] = []
-    materials = dict.fromkeys([MAIN, *(piece.material for garment in garments for piece in _pieces(garment))])
+    materials = dict.fromkeys([MAIN, *(piece.material for garment in garments for piece in still_to_cut(garment))])
     for material in materials:
         groups = _groups(garments, material)
         if not any(pieces for _, pieces in groups):
@@ -304,8 +304,12 @@ def _told(cloth: Cloth) -> str:
     return f"{cloth.name}, {say_length(cloth.width)}"
 
 
-def _pieces(garment: Garment) -> tuple[Piece, ...]:
-    return garment.draft.pattern.pieces if garment.draft is not None else ()
+def _all_cut(garments: Sequence[Garment]) -> list[Problem]:
+    """Return why there is nothing to lay, where every piece that is cut still does."""
+    if any(still_to_cut(garment) for garment in garments):
+        return []
+    says = "Every piece is cut and still does: nothing is to be laid."
+    return [problem("LAY-NONE", says=says, found="no piece to cut", expected="a piece to cut", remedy="Sew on.")]
 
 
 def _groups(garments: Sequence[Garment], material: str) -> list[Group]:
@@ -316,7 +320,7 @@ def _groups(garments: Sequence[Garment], material: str) -> list[Group]:
     elif len(set(names)) < len(names):
         names = [f"{name} ({garment.path.stem})" for name, garment in zip(names, garments, strict=True)]
     return [
-        (name, tuple(piece for piece in _pieces(garment) if piece.material == material))
+        (name, tuple(piece for piece in still_to_cut(garment) if piece.material == material))
         for name, garment in zip(names, garments, strict=True)
     ]
 

@@ -9,6 +9,7 @@ from shapely.geometry import Polygon
 
 from onfold import open_ticket
 from onfold.pattern import Pattern
+from onfold.project_lay import Wish, lay_tickets
 
 SKIRT = Path(__file__).resolve().parent.parent / "examples" / "soprano-2-skirt.yaml"
 LACKING = 1.0  # mm: less is not called lacking [C]
@@ -58,3 +59,13 @@ def test_the_answer_agrees_with_the_cut_line(side: str, reaches: bool, tmp_path:
     band = Polygon(ring(needed, "waistband")).bounds[2] - ring(cut, "waistband").bounds[2]
     assert band == pytest.approx(40.0, abs=0.2)  # [A] 10 mm at each side of two seams
     assert told["waistband"] == "CUT-RECUT"
+
+
+def test_only_what_is_to_be_cut_again_is_laid(tmp_path: Path) -> None:
+    path = written(tmp_path, "fitted", "plain 15 mm, inlay 25 mm", fitted=True)
+    found = lay_tickets([path], Wish(seconds=0.5))
+    assert [{each.part.piece for each in laid.lay.placed} for laid in found.laid] == [{"waistband"}]
+    uncut = written(tmp_path, "uncut", "plain 15 mm", fitted=False)
+    uncut.write_text(f"{uncut.read_text('utf-8')}cut on: 2026-11-01\n", "utf-8")
+    told = lay_tickets([uncut], Wish(seconds=0.5))
+    assert not told.laid and "LAY-NONE" in {each.code for each in told.problems}
