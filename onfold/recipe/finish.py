@@ -224,11 +224,15 @@ def _with_inlays(
     """Return the pieces with the lines to which their inlays are cut back, where they have any."""
     kept: dict[str, tuple[Edge, ...]] = {}
     for name, piece in made.items():
+        if not any(map(_speaks_of_inlay, texts[name])):
+            continue
         inlays = [_inlay(text, cloth) for text in texts[name]]
         if piece is not None and any(inlays):
             edges = zip(piece.edges, inlays, strict=True)
             kept[name] = tuple(replace(each, allowance=max(0.0, each.allowance - inlay)) for each, inlay in edges)
     drawn = dict(made)
+    if not kept:
+        return drawn
     for name, later in zip(kept, cut_lines(list(kept.values())), strict=True):
         piece = made[name]
         if piece is not None and piece.cut_line is not None and not isinstance(later, Fault):
@@ -237,9 +241,14 @@ def _with_inlays(
     return drawn
 
 
+@lru_cache(maxsize=1024)
+def _speaks_of_inlay(text: str) -> bool:
+    return "inlay" in text.lower()
+
+
 def _inlay(text: str, cloth: Cloth) -> float:
     # most edges have none, and reading asks for the cloth's hash
-    read = _read(text, cloth) if "inlay" in text.lower() else None
+    read = _read(text, cloth) if _speaks_of_inlay(text) else None
     return read.inlay if isinstance(read, Finish) else 0.0
 
 

@@ -122,6 +122,8 @@ def same(a: Any, b: Any) -> bool:
     if kind is float:
         return bool(a == b and (a != 0.0 or copysign(1.0, a) == copysign(1.0, b)))
     if kind is tuple:
+        if len(a) == 2 == len(b) and type(a[0]) is float and type(b[0]) is float and a[0] != b[0]:
+            return False  # most of what is compared are points, and most of those have moved
         return len(a) == len(b) and all(map(same, a, b))
     if kind is np.ndarray:
         return bool(a.shape == b.shape and a.tobytes() == b.tobytes())
