@@ -10,7 +10,7 @@ from onfold.pattern import Pattern, Piece
 from onfold.problems import Place, Problem, problem, unreadable
 from onfold.project_draft import Draft, draft_for
 from onfold.shelf.ticket import Ticket, as_cut
-from onfold.units import System, say_length
+from onfold.units import System, say_length, say_list
 
 if TYPE_CHECKING:
     from onfold.project import Garment
@@ -137,7 +137,7 @@ def _where(each: Reach) -> str:
     out = [edge for edge in each.edges if edge.spare < -CUT_TO and edge.let_out > CUT_TO / 2.0]
     lacking = [edge.edge for edge in out if edge.edge != each.edge]
     names = [each.edge, *lacking]
-    return f"{', '.join(names[:-1])} and {names[-1]}" if len(names) > 1 else names[0]
+    return say_list(names)
 
 
 def _reaches(each: Reach, ticket: Ticket) -> Problem:

@@ -1,4 +1,4 @@
-"""Lengths, shares and weights, read as makers write them and said as makers say them.
+"""Lengths, shares and weights, read as makers write them and said as makers say them; names said in a row.
 
 Inside, a length is millimetres, a share a fraction (40 % is 0.4), a weight grams to the square metre; units live only
 here, at the doors. 1 in = 25.4 mm exactly (international inch), 1 ft = 12 in, 1 yd = 36 in.
@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 import re
 import unicodedata
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
@@ -337,3 +338,8 @@ def say_degrees(degrees: float) -> str:
         return "no angle"
     steps = round(round(degrees * 10, 9))
     return f"{_sign(steps)}{_decimal(abs(steps), 10)}°"
+
+
+def say_list(names: Sequence[str]) -> str:
+    """Return names as they are said, for example 'front, back and sleeve'; '' for none."""
+    return " and ".join(names) if len(names) < 3 else f"{', '.join(names[:-1])} and {names[-1]}"

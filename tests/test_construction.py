@@ -185,6 +185,7 @@ def test_a_fault_says_where_and_what_to_do(text: str, column: int, in_remedy: st
 
 def test_an_unknown_kind_lists_all_that_are_known() -> None:
     assert all(kind in fault("glued 10 mm").expected for kind in CONSTRUCTIONS)
+    assert all(kind in fault("glued 10 mm").remedy for kind in CONSTRUCTIONS)
 
 
 @settings(max_examples=400)

@@ -14,6 +14,8 @@ from hypothesis import strategies as st
 from onfold import open_ticket
 from onfold.cloth import Cloth, settle
 from onfold.geometry.path import line
+from onfold.guide.facts import GuideFacts
+from onfold.guide.parts import parts_of
 from onfold.making.assembly import sewings, walked
 from onfold.making.jobs import jobs_of
 from onfold.making.operation import MakingUp
@@ -307,3 +309,41 @@ def test_a_makers_own_recipe_gets_its_order_and_a_side_that_only_ends_at_the_foo
     (tmp_path / "other.yaml").write_text((tmp_path / "t.yaml").read_text("utf-8"), "utf-8")
     told = made(tmp_path / "other.yaml").left_out
     assert len(told) == 1 and "never meet" in told[0]
+
+
+PULL_ON = """recipe: pull-on
+title: A pull-on skirt
+licence: CC0-1.0
+for: knit
+kind: garment
+steps:
+  - begin piece: {name: skirt, fold: centre}
+  - rule down: {name: centre, from: start, length: 60 cm}
+  - mark point: {name: top of side, from: start, across: hip / 4, up: 0 cm}
+  - mark level: {name: hem, on: centre, down: 60 cm, width: hip / 4}
+  - join: {name: side, points: [top of side, end of hem], curve: straight}
+  - join: {name: waist, points: [start, top of side], curve: straight}
+  - close the outline: {lines: [hem, side, waist, centre]}
+  - sew: {name: side seam, first: [side of skirt], second: [side of skirt], construction: overlocked 7 mm, twice: yes}
+  - finish edge: {edge: waist of skirt, construction: single turned 30 mm}
+  - finish edge: {edge: hem of skirt, construction: single turned 20 mm}
+  - grain: {piece: skirt, kind: straight}
+  - cut: {piece: skirt, pieces: 2}
+"""
+
+
+def test_one_piece_for_front_and_back_is_told_before_the_order_and_its_waist_is_no_hem(tmp_path: Path) -> None:
+    (tmp_path / "pull-on.yaml").write_text(PULL_ON, "utf-8")
+    ticket = "ticket: Skirt\nrecipe: pull-on.yaml\nwearer: {name: alto-9, measures: {hip: 104 cm}}\n"
+    (tmp_path / "t.yaml").write_text(
+        f"{ticket}cloth: {{kind: knit, width: 150 cm, stretch: {{across: 40 %, along: 20 %}}}}\n", "utf-8"
+    )
+    making = made(tmp_path / "t.yaml")
+    assert len(making.left_out) == 1 and "both its sides are one edge" in making.left_out[0]
+    assert "hem" not in " ".join(act.says for act in making.operation("waist").acts).lower()
+    assert "Turn the hem up" in " ".join(act.says for act in making.operation("hem").acts)
+    pattern, cloth = drafted(tmp_path / "t.yaml")
+    headings = [
+        part.heading for part in parts_of(pattern, GuideFacts("Skirt", "alto-9", "2026-11-26", "cm", cloth=cloth), ())
+    ]
+    assert headings.index("Not in this order") < headings.index("Making up")

@@ -19,6 +19,7 @@ from onfold.units import (
     read_quantity,
     say_degrees,
     say_length,
+    say_list,
     say_share,
 )
 
@@ -195,6 +196,15 @@ def test_found_text_is_shown_harmless():
 @given(st.text())
 def test_found_text_never_holds_a_control(text):
     assert plain(text).isprintable()
+
+
+def test_names_are_said_in_a_row():
+    assert [say_list(("front", "back", "sleeve")[:n]) for n in range(4)] == [
+        "",
+        "front",
+        "front and back",
+        "front, back and sleeve",
+    ]
 
 
 def test_reading_rooms_load_without_numpy():

@@ -149,7 +149,7 @@ def _unknown_kind(column: int, chunk: str, name: str) -> FinishFault:
         column,
         plain(name),
         say_kinds(),
-        f"{meant}Write one of the names expected.",
+        f"{meant}Write one of these: {say_kinds()}.",
     )
 
 

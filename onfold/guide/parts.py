@@ -46,8 +46,8 @@ def parts_of(
         *machine_parts(facts, making),
         *handling_parts(facts),
         *allowance_parts(pattern, facts),
-        *operation_parts(making, pattern, facts, drawn or {}, times),
         *_left_out(making),
+        *operation_parts(making, pattern, facts, drawn or {}, times),
         *care_parts(cautions(facts.cloth, facts.figure, facts.ties)),
         *label_parts(pattern, facts),
     ]
@@ -133,7 +133,7 @@ def _for(pattern: Pattern, material: str) -> str:
 
 
 def _left_out(making: MakingUp) -> list[Part]:
-    """Return what could not be brought into an order, where the draft has a fault."""
+    """Return what could not be brought into an order, where the draft has a fault; it is read before the order is."""
     return [Part("bullets", "Not in this order", lines=making.left_out)] if making.left_out else []
 
 

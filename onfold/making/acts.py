@@ -337,10 +337,14 @@ def _single_turned(job: Job, finish: Finish, hands: Hands) -> Iterable[Act]:
         if row.stitch != "twin needle":
             said = SewnRow(neatened, sewn_length(job), 2.0, 0.0, 1)
             yield Act("neaten", "Neaten the edge.", said)
-    yield Act("fold", f"Turn the hem up {hands.say(finish.depth)} on the line and pin it, the seams on the seams.")
+    hem = job.part == "hem"
+    turned = (
+        f"Turn the hem up {hands.say(finish.depth)}" if hem else f"Turn {hands.say(finish.depth)} to the wrong side"
+    )
+    yield Act("fold", f"{turned} on the line and pin it, the seams on the seams.")
     yield hands.press("fold")
     yield _hem_row(job, finish, f"{hands.say(row.from_net)} from the fold")
-    yield hands.press("hem")
+    yield hands.press("hem" if hem else "fold")
 
 
 def _hem_row(job: Job, finish: Finish, where: str) -> Act:

@@ -6,6 +6,7 @@ from onfold.making.hands import Hands
 from onfold.making.operation import Act, Operation
 from onfold.making.pressing import mark_notches, mark_point
 from onfold.pattern import Pattern, Piece
+from onfold.units import say_list
 
 WOVEN_COWL = (
     "On the straight thread a woven cowl may stand and not fall: drape a scrap or make a toile first, or cut the front "
@@ -100,15 +101,11 @@ def mark_pieces(hands: Hands) -> Operation:
     for piece in pattern.pieces:
         names = list(dict.fromkeys(mark.name for mark in piece.marks))
         if names:
-            acts.append(Act("mark", mark_point(hands.handling, f"{_listed(names)} on the {piece.name}")))
+            acts.append(Act("mark", mark_point(hands.handling, f"{say_list(names)} on the {piece.name}")))
     lines = {inner.name: None for piece in pattern.pieces for inner in piece.inner if inner.kind == "fold line"}
     if lines:
-        acts.append(Act("mark", f"Mark both ends of the {_listed(list(lines))}."))
+        acts.append(Act("mark", f"Mark both ends of the {say_list(tuple(lines))}."))
     acts += [Act("test", said) for said in hands.handling.marking[1:]]
     names_of = tuple(piece.name for piece in pattern.pieces)
     why = "What is not marked now cannot be found once the paper is off."
     return Operation("marking", "mark", tuple(acts), pieces=names_of, why=why)
-
-
-def _listed(names: list[str]) -> str:
-    return " and ".join(names) if len(names) < 3 else f"{', '.join(names[:-1])} and {names[-1]}"

@@ -15,6 +15,7 @@ from onfold.making.operation import Act, Operation, SewnRow
 from onfold.making.stays import say_stay
 from onfold.making.trials import Trial
 from onfold.pattern import Pattern
+from onfold.units import say_list
 
 FLARED = 1.25
 """Of the hip's girth: from here a hem is flared, and drops where its cloth hangs off the thread [C]."""
@@ -41,7 +42,7 @@ def trial_operations(trials: Sequence[Trial]) -> list[Operation]:
     known = [each for each in trials if each.known]
     found = []
     if known:
-        names = _listed([each.name for each in known])
+        names = say_list([each.name for each in known])
         acts = (
             Act("test", f"The ticket holds {names}. Do on a scrap of this bolt what first gave them:"),
             *(Act("test", said) for said in known[0].do),
@@ -202,7 +203,3 @@ def _drops(pattern: Pattern) -> bool:
         return True
     hem, hip = pattern.levels.get("hem"), pattern.levels.get("hip")
     return hem is not None and hip is not None and hem.finished > FLARED * hip.finished
-
-
-def _listed(names: Sequence[str]) -> str:
-    return " and ".join(names) if len(names) < 3 else f"{', '.join(names[:-1])} and {names[-1]}"

@@ -30,7 +30,8 @@ from onfold.making.folds import Fold, folds_of
 from onfold.making.job import Job, Part
 from onfold.making.parts import closed_parts, is_tube, straps_of, turn_of, turned_out
 from onfold.making.runs_on import chained
-from onfold.pattern import Edge, Pattern, Piece, Run
+from onfold.pattern import Edge, Pattern, Piece, Run, Seam
+from onfold.units import say_list
 
 
 def jobs_of(pattern: Pattern) -> tuple[tuple[Job, ...], tuple[str, ...]]:
@@ -85,11 +86,20 @@ def _darts(piece: Piece) -> Iterable[Job]:
         yield Job(name, "dart", "dart", (piece.name,), sides, walks, links, times=len(copies))
 
 
+def _unsewn(seam: Seam) -> str:
+    if set(seam.sides[0]) == set(seam.sides[1]):
+        return (
+            f"The {seam.name} is not told: both its sides are one edge. Where front and back are cut by one pattern "
+            "piece, draw each as a piece of its own and draft again."
+        )
+    return f"The {seam.name} is not told: it names an edge that is not there, or one on the fold."
+
+
 def _seams(pattern: Pattern, left: list[str]) -> Iterable[Job]:
     for seam in pattern.seams:
         pairs = sewings(pattern, seam)
         if not pairs:
-            left.append(f"The {seam.name} names an edge that is not there, on a fold or its own partner: left out.")
+            left.append(_unsewn(seam))
             continue
         links = tuple(link for first, second in pairs for link in links_of(first, second, seam.name))
         walks = tuple(walk for pair in pairs for walk in pair)
@@ -229,7 +239,7 @@ def _edge_job(pattern: Pattern, chains: tuple[tuple[Leaf, ...], ...], low: dict[
     finish = _finish_of(pattern, chain[0])
     roots = tuple(dict.fromkeys(each.root for each in chain))
     pieces = tuple(dict.fromkeys(each.piece for each in chain))
-    name = " and ".join(roots) if len(roots) < 3 else f"{', '.join(roots[:-1])} and {roots[-1]}"
+    name = say_list(roots)
     sides = (tuple(Run(each.piece, each.edge, each.copy) for each in chain),)
     part: Part = "hem" if _is_hem(pattern, chain, finish, low) else "edge"
     return Job(name, "finish", part, pieces, sides, chains, times=len(chains), finish=finish)

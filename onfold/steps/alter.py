@@ -22,6 +22,7 @@ from onfold.steps.dart import closes
 from onfold.steps.develop import Slashed
 from onfold.steps.following import follow
 from onfold.steps.moved_run import ONE_SPOT, EdgeRun, MovedRun, moved_run, runs_of
+from onfold.units import say_list
 
 OFF_THE_EDGE = 0.5
 """mm a named place may lie off the edge: what rounding on paper may add."""
@@ -62,11 +63,11 @@ class LetOut:
         """Tell."""
         by = told.amount(self.by)
         if by == 0.0:
-            return f"Nothing is let out or taken in at the {_listed(self.edges)}."
+            return f"Nothing is let out or taken in at the {say_list(self.edges)}."
         lead = "Let out" if by > 0.0 else "Take in"
         where = f"square to the edge, {_between(self.from_, self.to)}{_run_out(told, self.runs_out)}"
         return (
-            f"{lead} the {_listed(self.edges)} by {told.mm(abs(by))}, {where}. The edges that meet there go on along "
+            f"{lead} the {say_list(self.edges)} by {told.mm(abs(by))}, {where}. The edges that meet there go on along "
             "their own lines, or are cut off."
         )
 
@@ -97,16 +98,12 @@ class Raise:
         """Tell."""
         by = told.amount(self.by)
         if by == 0.0:
-            return f"Nothing is raised or lowered at the {_listed(self.edges)}."
+            return f"Nothing is raised or lowered at the {say_list(self.edges)}."
         lead = "Raise" if by > 0.0 else "Lower"
         return (
-            f"{lead} the {_listed(self.edges)} by {told.mm(abs(by))} {_between(self.from_, self.to)}"
+            f"{lead} the {say_list(self.edges)} by {told.mm(abs(by))} {_between(self.from_, self.to)}"
             f"{_run_out(told, self.runs_out)}."
         )
-
-
-def _listed(names: tuple[str, ...]) -> str:
-    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"
 
 
 def _between(first: str, last: str) -> str:

@@ -22,6 +22,7 @@ from onfold.recipe.step import (
     step,
 )
 from onfold.recipe.telling import Telling
+from onfold.units import say_list
 
 MOST_TILT = 10.0
 """Degrees off the thread beyond which a piece hangs visibly askew [C]."""
@@ -71,8 +72,7 @@ def _run(bench: Bench, text: str) -> Run:
 
 def _listed(names: tuple[str, ...]) -> str:
     plain = list(dict.fromkeys(each.replace("mirrored ", "").replace("turned ", "") for each in names))
-    said = [f"the {each}" for each in plain]
-    return said[0] if len(said) == 1 else ", ".join(said[:-1]) + " and " + said[-1]
+    return say_list([f"the {each}" for each in plain])
 
 
 @step("finish edge", "finish")
