@@ -347,3 +347,10 @@ def test_one_piece_for_front_and_back_is_told_before_the_order_and_its_waist_is_
         part.heading for part in parts_of(pattern, GuideFacts("Skirt", "alto-9", "2026-11-26", "cm", cloth=cloth), ())
     ]
     assert headings.index("Not in this order") < headings.index("Making up")
+    twice = PULL_ON.replace(
+        "waist of skirt, construction: single turned 30 mm", "waist of skirt, construction: double turned 10 mm"
+    )
+    (tmp_path / "pull-on.yaml").write_text(twice, "utf-8")
+    (tmp_path / "other.yaml").write_text((tmp_path / "t.yaml").read_text("utf-8"), "utf-8")
+    waist = made(tmp_path / "other.yaml").operation("waist")
+    assert "hem" not in " ".join(act.says for act in waist.acts).lower()

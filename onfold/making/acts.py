@@ -325,7 +325,7 @@ def _double_turned(job: Job, finish: Finish, hands: Hands) -> Iterable[Act]:
     yield Act("fold", f"Turn again, {hands.say(depth)}, on the line.")
     yield hands.press("fold")
     yield _hem_row(job, finish, f"close to the inner fold, {hands.say(row.from_net)} from the edge")
-    yield hands.press("hem")
+    yield hands.press("hem" if job.part == "hem" else "fold")
 
 
 def _single_turned(job: Job, finish: Finish, hands: Hands) -> Iterable[Act]:
