@@ -59,11 +59,26 @@ class Flaw:
 
 
 @dataclass(frozen=True)
+class Hung:
+    """What a garment in this cloth showed when it hung, mm: the `fall` seen, and the one `reckoned` for it before.
+
+    `bending_length` is that with which the fall reckoned is the fall seen; None where none was found.
+    """
+
+    fall: float
+    reckoned: float
+    bending_length: float | None = None
+
+
+@dataclass(frozen=True)
 class Cloth:
     """One cloth as it lies on the table. `stretch_given` and `guessed` say what the maker did not state.
 
     `fibre` holds (name, share) pairs as written; `price` is for one metre, in the ticket's currency.
     `at_hand` is the length there is, mm, where it is bought already, with the `flaws` to keep off.
+    `bending_along` and `bending_across` are bending lengths in Peirce's sense, mm, of strips cut along and across:
+    about half of what hangs out over a table's edge when its tip has dropped 41.5 degrees (ASTM D1388, option A [S]);
+    None where they are not measured. `hung` is what a garment in it showed.
     """
 
     name: str
@@ -88,6 +103,9 @@ class Cloth:
     at_hand: float | None = None
     flaws: tuple[Flaw, ...] = ()
     guessed: tuple[str, ...] = ()
+    bending_along: float | None = None
+    bending_across: float | None = None
+    hung: Hung | None = None
 
 
 def settle(
@@ -112,11 +130,15 @@ def settle(
     price: float | None = None,
     at_hand: float | None = None,
     flaws: tuple[Flaw, ...] = (),
+    bending_along: float | None = None,
+    bending_across: float | None = None,
+    hung: Hung | None = None,
 ) -> Cloth:
     """Return the cloth with every unstated figure filled from `USUAL` and named in `guessed`.
 
     Stretch is 0 where unstated, in a woven and in a knit alike; `stretch_given` tells them apart. Stated in one
-    direction only, the other is taken as 0. Thickness follows from weight and kind (see `guess_thickness`).
+    direction only, the other is taken as 0. Thickness follows from weight and kind (see `guess_thickness`). Bending
+    lengths are not filled: a draft needs none, and the hang guesses its own.
     """
     usual = USUAL[kind]
     stated = {
@@ -150,6 +172,9 @@ def settle(
         at_hand=at_hand,
         flaws=flaws,
         guessed=tuple(field for field, value in stated.items() if value is None),
+        bending_along=bending_along,
+        bending_across=bending_across,
+        hung=hung,
     )
 
 
@@ -199,6 +224,8 @@ def turned(cloth: Cloth) -> Cloth:
         repeat_along=cloth.repeat_across,
         shrinkage_across=cloth.shrinkage_along,
         shrinkage_along=cloth.shrinkage_across,
+        bending_across=cloth.bending_along,
+        bending_along=cloth.bending_across,
     )
 
 

@@ -47,6 +47,7 @@ MAY: dict[str, set[str]] = {
     "recipe": DRAFTING,
     "steps": {"recipe", *DRAFTING},
     "checks": READERS,
+    "hang": READERS,
     "lay": READERS,
     "making": READERS,
     "guide": {"making", "writers", *READERS},

@@ -12,7 +12,7 @@ from onfold.construction.alteration import EDGE_VERBS, LEVELS, SEAM_VERBS, THING
 from onfold.shelf.ticket import ONE_OF, REQUIRED, TICKET_KEYS, UNITS
 from onfold.shelf.ticket_alteration import ALTERATION_KEYS, EDGE_KEYS, MEASURED
 from onfold.shelf.ticket_alteration import REQUIRED as ALTERATION_REQUIRED
-from onfold.shelf.ticket_cloth import BOTH_WAYS, CLOTH_KEYS, FLAW_KEYS
+from onfold.shelf.ticket_cloth import BOTH_WAYS, CLOTH_KEYS, FLAW_KEYS, HUNG_KEYS, HUNG_REQUIRED
 from onfold.shelf.ticket_cloth import REQUIRED as CLOTH_REQUIRED
 from onfold.shelf.ticket_parts import CARRIED, FIGURES, FITTING_KEYS
 
@@ -156,6 +156,12 @@ def _cloth() -> Schema:
             | {"required": list(FLAW_KEYS)},
             "description": "Holes, stains and missing corners that pieces keep off.",
         },
+        "bending length": {
+            "anyOf": [length, _ways(length, "Of a strip cut along, and of one cut across.")],
+            "description": "About half of what hangs out over a table's edge when its tip has dropped 41.5 degrees.",
+        },
+        "hung": _fields(dict.fromkeys(HUNG_KEYS, length), "What a hung garment showed: the fall seen and reckoned.")
+        | {"required": list(HUNG_REQUIRED)},
     }
     return _fields({key: properties[key] for key in CLOTH_KEYS}, "The cloth.") | {"required": list(CLOTH_REQUIRED)}
 

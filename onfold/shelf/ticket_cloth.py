@@ -6,7 +6,7 @@ from collections.abc import Callable
 from typing import TypeVar, cast
 
 from onfold import cloth as cloths
-from onfold.cloth import Cloth, ClothKind, Flaw, Nap
+from onfold.cloth import Cloth, ClothKind, Flaw, Hung, Nap
 from onfold.recipe.fields import (
     Fields,
     Reading,
@@ -20,7 +20,7 @@ from onfold.recipe.fields import (
     read_yes,
     say_words,
 )
-from onfold.recipe.yaml_nodes import Node
+from onfold.recipe.yaml_nodes import Node, Scalar
 from onfold.units import Kind, plain, say_length, say_share
 
 CLOTH_KEYS = (
@@ -41,6 +41,8 @@ CLOTH_KEYS = (
     "price",
     "at hand",
     "flaws",
+    "bending length",
+    "hung",
 )
 REQUIRED = ("kind", "width")
 BOTH_WAYS = ("across", "along")
@@ -56,8 +58,13 @@ LIMITS: dict[str, tuple[Kind, float, float]] = {
     "thickness": ("length", 0.02, 50.0),
     "shrinkage": ("share", 0.0, 0.5),
     "at hand": ("length", 50.0, 500_000.0),
+    "bending length": ("length", 2.0, 120.0),
+    "fall": ("length", 0.0, 3_000.0),
 }
+HUNG_KEYS = ("fall", "reckoned", "bending length")
+HUNG_REQUIRED = ("fall", "reckoned")
 FLAW_KEYS = ("along", "across", "long", "wide")
+WAYS_EXAMPLES = {"bending length": "{along: 18 mm, across: 15 mm}, or 18 mm for both"}
 FLAW_MOST = 500_000.0
 FIBRE_SLACK = 0.005  # by which the shares of the fibres may pass 100 %, for rounding
 
@@ -74,6 +81,7 @@ def read_cloth(reading: Reading, node: Node) -> Cloth | None:
     stretch = _both_ways(reading, fields, "stretch")
     repeat = _both_ways(reading, fields, "repeat")
     shrinkage = _both_ways(reading, fields, "shrinkage")
+    bending = _one_or_both_ways(reading, fields, "bending length")
     read = {
         "name": _read(fields, "name", lambda value: read_text(reading, value, "The name of the cloth")),
         "selvage": _amount(reading, fields, "selvage"),
@@ -87,6 +95,7 @@ def read_cloth(reading: Reading, node: Node) -> Cloth | None:
         "price": _read(fields, "price", lambda value: read_number(reading, value, "The price of the cloth")),
         "at hand": _amount(reading, fields, "at hand"),
         "flaws": _read(fields, "flaws", lambda value: _flaws(reading, value)),
+        "hung": _read(fields, "hung", lambda value: _hung(reading, value)),
     }
     if kind is None or width is None:
         return None
@@ -111,6 +120,9 @@ def read_cloth(reading: Reading, node: Node) -> Cloth | None:
         price=cast("float | None", read["price"]),
         at_hand=cast("float | None", read["at hand"]),
         flaws=cast("tuple[Flaw, ...]", read["flaws"] or ()),
+        bending_along=bending.get("along"),
+        bending_across=bending.get("across"),
+        hung=cast("Hung | None", read["hung"]),
     )
     _ask(reading, fields, cloth)
     return cloth
@@ -137,13 +149,33 @@ def _both_ways(reading: Reading, fields: Fields, key: str) -> dict[str, float]:
     if key not in fields:
         return {}
     kind, least, most = LIMITS[key]
-    example = "{across: 50 %, along: 20 %}" if kind == "share" else "{across: 0 cm, along: 0 cm}"
+    usual = "{across: 50 %, along: 20 %}" if kind == "share" else "{across: 0 cm, along: 0 cm}"
+    example = WAYS_EXAMPLES.get(key, usual)
     ways = read_fields(reading, fields[key].value, f"The cloth's {key}", BOTH_WAYS, example=example) or {}
     read = {
         way: read_amount(reading, entry.value, f"The cloth's {key} {way}", kind, least, most)
         for way, entry in ways.items()
     }
     return {way: value for way, value in read.items() if value is not None}
+
+
+def _one_or_both_ways(reading: Reading, fields: Fields, key: str) -> dict[str, float]:
+    """Return what is stated of `across` and `along`; one length alone holds both ways."""
+    if key not in fields or not isinstance(fields[key].value, Scalar):
+        return _both_ways(reading, fields, key)
+    single = _amount(reading, fields, key)
+    return {} if single is None else dict.fromkeys(BOTH_WAYS, single)
+
+
+def _hung(reading: Reading, node: Node) -> Hung | None:
+    example = "{fall: 132 mm, reckoned: 121 mm}"
+    fields = read_fields(reading, node, "The cloth's 'hung'", HUNG_KEYS, HUNG_REQUIRED, example) or {}
+    read = {
+        key: read_amount(reading, entry.value, f"The hung garment's '{key}'", *LIMITS.get(key, LIMITS["fall"]))
+        for key, entry in fields.items()
+    }
+    fall, reckoned = read.get("fall"), read.get("reckoned")
+    return None if fall is None or reckoned is None else Hung(fall, reckoned, read.get("bending length"))
 
 
 def _flaws(reading: Reading, node: Node) -> tuple[Flaw, ...]:

@@ -1,0 +1,1 @@
+"""The hang: the sewn garment as cloth on a dress form."""
