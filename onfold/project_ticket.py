@@ -96,6 +96,7 @@ def _cloth(answers: Answers) -> list[str]:
         "  # surface: []                 any of pile, slippery, sheer, coated",
         "  # weight: 240 g/m2",
         "  # thickness: 0.7 mm",
+        "  # bending length: {along: 14 mm, across: 12 mm}   half of what hangs out over a table's edge",
         "  # shrinkage: {along: 4 %, across: 2 %}",
         "  # washed first: no",
     ]

@@ -148,7 +148,7 @@ def test_a_makers_words_never_break_the_page(word: str) -> None:
 def test_what_it_fills_are_lines_of_a_ticket() -> None:
     keys = [key for trial in trials("cm") for key in trial.keys]
     assert set(keys) <= set(CLOTH_KEYS)
-    assert set(keys) == {"stretch", "recovery", "shrinkage", "nap", "surface", "thickness", "weight"}
+    assert set(keys) == {"stretch", "recovery", "shrinkage", "nap", "surface", "bending length", "thickness", "weight"}
     assert len(keys) == len(set(keys))
     for trial in trials("cm"):
         assert bool(trial.fills) != bool(trial.keeps)
@@ -156,7 +156,7 @@ def test_what_it_fills_are_lines_of_a_ticket() -> None:
 
 @pytest.mark.parametrize("units", UNITS)
 def test_a_filled_card_can_be_copied_into_a_ticket_as_it_stands(units: System) -> None:
-    words = {"nap": "up", "surface": "pile"}
+    words = {"nap": "up", "surface": "pile", "bending length": "1.5" if units == "in" else "3"}
     rows = [line.replace(BLANK, words.get(line.split(":")[0], "5")) for trial in trials(units) for line in trial.fills]
     text = SHEATH.read_text("utf-8")
     start, end = text.index("cloth:\n") + len("cloth:\n"), text.index("finish:\n")
@@ -166,6 +166,8 @@ def test_a_filled_card_can_be_copied_into_a_ticket_as_it_stands(units: System) -
     assert ticket is not None
     assert ticket.cloth.guessed == ("selvage",)
     assert (ticket.cloth.nap, ticket.cloth.surface, ticket.cloth.stretch_across) == ("up", ("pile",), 0.05)
+    bent = 1.5 * 25.4 if units == "in" else 30.0
+    assert (ticket.cloth.bending_along, ticket.cloth.bending_across) == pytest.approx((bent, bent))
     assert ticket.cloth.weight == pytest.approx(5.0 if units == "cm" else 5.0 * 33.906, rel=1e-4)
 
 
@@ -198,8 +200,12 @@ def test_what_the_ticket_says_now_stands_beside_the_blank() -> None:
     assert ticket_says(cloth, "weight", "cm") == "240 g/m2"
     assert ticket_says(cloth, "weight", "in") == "7.1 oz/yd2"
     assert ticket_says(None, "stretch", "cm") == ""
+    bent = replace(cloth, bending_along=14.02, bending_across=11.5)
+    assert ticket_says(bent, "bending length", "cm") == "14 mm along, 11.5 mm across"
+    assert ticket_says(bent, "bending length", "in") == "9/16 in along, 7/16 in across"
+    assert ticket_says(replace(bent, bending_along=None), "bending length", "cm") == "11.5 mm across"
     bare = settle("knit", 1500.0)
-    for key in ("stretch", "recovery", "shrinkage", "weight", "thickness"):
+    for key in ("bending length", "stretch", "recovery", "shrinkage", "weight", "thickness"):
         assert ticket_says(bare, key, "cm") == "not stated"
     assert (ticket_says(bare, "nap", "cm"), ticket_says(bare, "surface", "cm")) == ("none", "nothing")
 

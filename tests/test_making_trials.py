@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import pytest
 from drafting import ticket_of, ticket_text
@@ -19,6 +20,7 @@ from onfold.making.readings import (
     Read,
     all_lines,
     bending_length,
+    read_overhang,
     read_pulls,
     read_stack,
     read_stroke,
@@ -74,7 +76,7 @@ def test_any_cloth_has_trials_in_whole_sentences(cloth: Cloth, buttons: bool, un
 
 def test_every_key_that_a_trial_fills_is_one_of_the_tickets() -> None:
     fills = {key for trial in trials_of(JERSEY, FINISHES) for key in trial.fills}
-    assert fills == {"stretch", "recovery", "shrinkage", "nap", "weight", "thickness"}
+    assert fills == {"stretch", "recovery", "shrinkage", "nap", "weight", "thickness", "bending length"}
     assert fills <= set(CLOTH_KEYS)
 
 
@@ -109,10 +111,13 @@ def test_each_construction_and_stitch_is_sewn_once() -> None:
     assert names == ["sewing: plain, straight stitch", "sewing: french, straight stitch"]
 
 
-def test_the_bending_strip_is_kept_with_the_cloth() -> None:
+def test_the_bending_strips_fill_the_bending_length() -> None:
     bending = named(trials_of(LAWN), "bending")
-    assert bending.fills == ()
-    assert "keep it with the cloth" in bending.reads
+    assert bending.fills == ("bending length",)
+    assert "along the selvage and one across" in bending.do[0]
+    assert not bending.known
+    assert not named(trials_of(replace(LAWN, bending_along=16.0)), "bending").known
+    assert named(trials_of(replace(LAWN, bending_along=16.0, bending_across=14.0)), "bending").known
     assert "41.5°" in bending.reads
     assert math.degrees(math.atan(8.8 / 10.0)) == pytest.approx(41.5, abs=0.2)  # [A] the slope that is drawn
     assert math.degrees(math.atan(3.5 / 4.0)) == pytest.approx(41.5, abs=0.4)
@@ -158,6 +163,8 @@ def test_shrinkage_weight_thickness_and_nap() -> None:
     assert read_wash(200.0, 196.0, 190.0).lines == ("shrinkage: {across: 2 %, along: 5 %}",)  # T115 [A]
     assert read_weight(10.4, 200.0, 200.0).lines == ("weight: 260 g/m2",)  # [A] 10.4 g on 0.04 m2
     assert read_stack(8.0).lines == ("thickness: 0.8 mm",)
+    # T162 [A]: 0.5093 of the overhang
+    assert read_overhang(36.0, 30.0).lines == ("bending length: {along: 18.3 mm, across: 15.3 mm}",)
     assert read_stroke("up").lines == ("nap: up",)
     assert read_stroke("neither").lines == ("nap: none",)
 
@@ -174,6 +181,9 @@ def test_shrinkage_weight_thickness_and_nap() -> None:
         read_stack(0.2),
         read_stack(8.0, 0),
         read_stack(math.nan),
+        read_overhang(1.0),
+        read_overhang(across=300.0),
+        read_overhang(math.inf),
     ],
 )
 def test_what_no_cloth_reads_is_left_out_with_its_reason(read: Read) -> None:
@@ -189,6 +199,7 @@ def test_the_readings_of_a_cloth_are_read_back_from_its_ticket() -> None:
         read_weight(8.8, 200.0, 200.0),
         read_stack(7.0),
         read_stroke("down"),
+        read_overhang(40.0, 30.0),
     ]
     assert all(read.reasons == () for read in reads)
     cloth = cloth_of(all_lines(reads))
@@ -196,6 +207,7 @@ def test_the_readings_of_a_cloth_are_read_back_from_its_ticket() -> None:
     assert cloth.recovery == pytest.approx(0.9)
     assert (cloth.shrinkage_across, cloth.shrinkage_along) == pytest.approx((0.01, 0.05))
     assert (cloth.weight, cloth.thickness, cloth.nap) == (220.0, 0.7, "down")
+    assert (cloth.bending_along, cloth.bending_across) == (20.4, 15.3)
     assert {"weight", "thickness", "recovery", "shrinkage"}.isdisjoint(cloth.guessed)
 
 
@@ -207,7 +219,8 @@ def test_no_reading_raises_and_what_is_written_the_ticket_takes(
     relaxed: float, held: float, after: float | None
 ) -> None:
     pulls = read_pulls(Pull(relaxed, held, after), Pull(relaxed, held, after))
-    reads = [pulls, read_wash(relaxed, held, after), read_weight(relaxed, held, held), read_stack(relaxed)]
+    strips = read_overhang(relaxed, held)
+    reads = [pulls, strips, read_wash(relaxed, held, after), read_weight(relaxed, held, held), read_stack(relaxed)]
     for read in reads:
         assert read.lines or read.reasons
     if lines := all_lines(reads):

@@ -20,9 +20,9 @@ from onfold.cli.saying import exit_code, plain_text, print_json, print_problems,
 def card(ticket: Path | None, folder: Path, units: Literal["cm", "in"] | None, as_json: bool) -> None:
     """Write a cloth card: trials on scraps, with blanks to fill.
 
-    cloth-card.pdf is one page: stretch and recovery, a square washed, nap, fall, thickness, weight, needle and stitch,
-    the iron. Each says which line of the ticket's cloth it fills, and beside it what the ticket says now. Without a
-    ticket all of it is blank.
+    cloth-card.pdf is one page: stretch and recovery, a square washed, nap, bending, thickness, weight, needle and
+    stitch, the iron. Each says which line of the ticket's cloth it fills, and beside it what the ticket says now.
+    Without a ticket all of it is blank.
 
     Exit 0: written. Exit 2: the ticket cannot be read; nothing is written.
     """

@@ -13,7 +13,7 @@ from typing import Any, Literal
 from onfold.cloth import NAPS, SURFACES, Cloth
 from onfold.construction import CAUTIONS
 from onfold.guide.cautions import RULES
-from onfold.units import WEIGHT_UNITS, System, plain, say_length, say_share
+from onfold.units import WEIGHT_UNITS, System, plain, say_length, say_share, say_small
 
 BLANK = "…"
 """Stands in a text for a line to write on."""
@@ -139,10 +139,12 @@ def trials(units: System) -> tuple[ScrapTrial, ...]:
         ScrapTrial(
             "Over the table's edge",
             f"Slide a strip {size.strip} out over the edge, a ruler lying on it, until its tip hangs as far below the "
-            "table's top as it stands out from the edge. Read how much of it hangs out.",
-            readings=(Reading("hangs out", (f"across {BLANK} {size.unit}", f"along {BLANK} {size.unit}")),),
+            "table's top as it stands out from the edge. Read how much of it hangs out, of a strip cut along the "
+            "selvage and of one cut across.",
+            readings=(Reading("hangs out", (f"along {BLANK} {size.unit}", f"across {BLANK} {size.unit}")),),
             reckon=f"bending length = {AT_45_DEGREES:.2f} × what hangs out",
-            keeps="For comparing cloths, card with card: of limp cloth little hangs out, of crisp cloth much.",
+            fills=(f"bending length: {{along: {BLANK} {size.unit}, across: {BLANK} {size.unit}}}",),
+            keys=("bending length",),
         ),
         ScrapTrial(
             "Ten layers",
@@ -211,6 +213,8 @@ def ticket_says(cloth: Cloth | None, key: str, units: System) -> str:
     if key == "stretch":
         both = f"{say_share(cloth.stretch_across)} across, {say_share(cloth.stretch_along)} along"
         return both if cloth.stretch_given else "not stated"
+    if key == "bending length":
+        return _bending_said(cloth, units)
     if key in cloth.guessed:
         return "not stated"
     said = {
@@ -222,6 +226,12 @@ def ticket_says(cloth: Cloth | None, key: str, units: System) -> str:
         "weight": f"{cloth.weight / WEIGHT_UNITS['oz/yd2']:.1f} oz/yd2" if units == "in" else f"{cloth.weight:g} g/m2",
     }
     return said.get(key, "")
+
+
+def _bending_said(cloth: Cloth, units: System) -> str:
+    ways = {"along": cloth.bending_along, "across": cloth.bending_across}
+    said = [f"{say_small(mm, units)} {way}" for way, mm in ways.items() if mm is not None]
+    return ", ".join(said) or "not stated"
 
 
 def card_content(facts: CardFacts) -> dict[str, Any]:

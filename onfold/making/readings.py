@@ -21,6 +21,7 @@ THICKNESSES = (0.05, 10.0)  # mm [C]
 LEAST_SQUARE = 50.0  # mm of a square's side below which kitchen scales cannot weigh it [C]
 
 TIP_ANGLE = 41.5  # degrees below the level at which the tip of an overhanging strip is read (T162 [C])
+BENDING_LENGTHS = (2.0, 120.0)  # mm, as the ticket takes it
 BENDING_SHARE = (math.cos(math.radians(TIP_ANGLE / 2.0)) / (8.0 * math.tan(math.radians(TIP_ANGLE)))) ** (1.0 / 3.0)
 """Bending length over overhang at that angle, 0.5093 (T162 [A]); that it is one half is 1.8 % low."""
 
@@ -134,9 +135,27 @@ def read_stack(height: float, layers: int = 10) -> Read:
 def bending_length(overhang: float) -> float | None:
     """Return the bending length, mm, from the overhang at which the tip drops 41.5 degrees; None where it has none.
 
-    0.5093 x overhang (T162 [A]). The ticket has no key for it: keep it with the cloth.
+    0.5093 x overhang (T162 [A]).
     """
     return BENDING_SHARE * overhang if _sound(overhang) else None
+
+
+def read_overhang(along: float | None = None, across: float | None = None) -> Read:
+    """Return the bending lengths from the overhangs of two strips: `bending length: {along: 18 mm, across: 15 mm}`."""
+    lengths: dict[str, float] = {}
+    reasons: list[str] = []
+    for way, overhang in (("along", along), ("across", across)):
+        if overhang is None:
+            continue
+        length = bending_length(overhang)
+        if length is None:
+            reasons.append(f"The strip cut {way} has no overhang. Measure it again.")
+        elif not BENDING_LENGTHS[0] <= length <= BENDING_LENGTHS[1]:
+            reasons.append(f"An overhang of {overhang:.0f} mm {way} is no likely cloth: measure it again, in mm.")
+        else:
+            lengths[way] = length
+    line = f"bending length: {{{', '.join(f'{way}: {round(length, 1):g} mm' for way, length in lengths.items())}}}"
+    return Read((line,) if lengths else (), tuple(reasons))
 
 
 def _sound(*values: float) -> bool:

@@ -81,7 +81,7 @@ def trials_of(
         *([_pull(cloth, units)] if cloth.kind == "knit" or stretches(cloth) else []),
         _wash(cloth, handling, units),
         _stroke(cloth),
-        _overhang(units),
+        _overhang(cloth, units),
         _weigh(cloth, units),
         _stack(cloth),
         _pressing(handling, units),
@@ -143,18 +143,19 @@ def _stroke(cloth: Cloth) -> Trial:
     )
 
 
-def _overhang(units: SystemOfUnits) -> Trial:
+def _overhang(cloth: Cloth, units: SystemOfUnits) -> Trial:
     sizes = SIZES[units]
     long, wide = sizes.strip
     return Trial(
         "bending",
         (
-            f"Cut a strip {wide} wide and {long} long, along the selvage.",
+            f"Cut two strips {wide} wide and {long} long, one along the selvage and one across the cloth.",
             f"Draw on a card a slope that falls {sizes.drop} over {sizes.run}: {say_degrees(TIP_ANGLE)}.",
-            "Push the strip over the table's edge until its tip meets the slope.",
+            "Push a strip over the table's edge until its tip meets the slope, once face up and once face down.",
         ),
-        "The length of the overhang when the tip has dropped 41.5°. The ticket has no place for it: keep it with the "
-        "cloth.",
+        "The mean overhang of each strip when its tip has dropped 41.5°: the bending length is half of it.",
+        ("bending length",),
+        known=cloth.bending_along is not None and cloth.bending_across is not None,
     )
 
 
