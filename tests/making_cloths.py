@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from hypothesis import strategies as st
 
-from onfold.cloth import KINDS, NAPS, SURFACES, Cloth, settle
+from onfold.cloth import KINDS, NAPS, SURFACES, Cloth, Hung, settle
 
 JERSEY = settle(
     "knit",
@@ -101,7 +101,7 @@ def any_cloth(draw: st.DrawFn) -> Cloth:
     """Any cloth that a ticket can hold, figures left out or given, surfaces mixed at will."""
     shares = st.sampled_from([0.0, 0.05, 0.5, 0.95, 1.0])
     fibre = tuple((name, draw(shares)) for name in draw(st.lists(st.sampled_from(_FIBRES), max_size=3, unique=True)))
-    maybe = st.none()
+    maybe, falls = st.none(), st.floats(0.0, 3000.0)
     return settle(
         draw(st.sampled_from(KINDS)),
         draw(st.floats(50.0, 3000.0)),
@@ -116,4 +116,7 @@ def any_cloth(draw: st.DrawFn) -> Cloth:
         weight=draw(maybe | st.floats(5.0, 3000.0)),
         thickness=draw(maybe | st.floats(0.02, 50.0)),
         shrinkage_along=draw(maybe | st.floats(0.0, 0.5)),
+        bending_along=draw(maybe | st.floats(2.0, 120.0)),
+        bending_across=draw(maybe | st.floats(2.0, 120.0)),
+        hung=draw(maybe | st.builds(Hung, falls, falls, maybe | st.floats(2.0, 120.0))),
     )

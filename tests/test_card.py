@@ -121,6 +121,19 @@ def test_every_trial_blank_line_and_caution_is_on_it(units: System) -> None:
     assert "stretch 70 % across, 40 % along; recovery 92 %" in said
 
 
+@pytest.mark.parametrize("units", UNITS)
+@pytest.mark.parametrize("cloth", [None, jersey(), replace(jersey(), bending_along=22.0, bending_across=19.0)])
+def test_no_word_stands_on_another(units: System, cloth: Cloth | None) -> None:
+    with pdfplumber.open(io.BytesIO(card(units, "letter" if units == "in" else "a4", cloth))) as pdf:
+        words = [each for each in pdf.pages[0].extract_words() if each["text"] != "•"]
+    assert len(words) > 200
+    for at, a in enumerate(words):
+        for b in words[at + 1 :]:
+            wide = min(a["x1"], b["x1"]) - max(a["x0"], b["x0"])
+            high = min(a["bottom"], b["bottom"]) - max(a["top"], b["top"])
+            assert wide < 1.0 or high < 4.0, (a["text"], b["text"])
+
+
 def test_the_cautions_defer_to_local_rules_and_trained_practice() -> None:
     for cloth in (None, jersey(), settle("woven", 1500.0)):
         said = cautions_of_card(cloth)

@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from onfold import cloth as c
-from onfold.cloth import Cloth, settle
+from onfold.cloth import Cloth, Hung, settle
 from onfold.units import Quantity, read_quantity
 
 NAVY_TWILL = settle("woven", 1500.0, name="navy wool twill", selvage=10.0, weight=260.0, thickness=0.8)
@@ -104,8 +104,19 @@ def test_formula_names_and_values_are_the_same_set() -> None:
 
 
 def test_cloth_turned_twice_is_the_cloth() -> None:
-    cloth = settle("knit", 1500, stretch_across=0.5, stretch_along=0.2, repeat_along=40.0, shrinkage_along=0.03)
+    cloth = settle(
+        "knit",
+        1500,
+        stretch_across=0.5,
+        stretch_along=0.2,
+        repeat_along=40.0,
+        shrinkage_along=0.03,
+        bending_along=14.0,
+        hung=Hung(130.0, 120.0),
+    )
     assert c.turned(cloth).stretch_across == 0.2
+    assert (c.turned(cloth).bending_along, c.turned(cloth).bending_across) == (None, 14.0)
+    assert c.turned(cloth).hung == Hung(130.0, 120.0)
     assert c.turned(c.turned(cloth)) == cloth
 
 

@@ -13,6 +13,7 @@ import yaml
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from onfold.cloth import Hung
 from onfold.problems import CODES, Problem
 from onfold.shelf.schema import ticket_schema
 from onfold.shelf.ticket import Ticket, as_of, read_ticket, read_ticket_text
@@ -45,6 +46,8 @@ cloth:
   thickness: 0.8 mm
   shrinkage: {along: 3 %, across: 2 %}
   price: 14.50
+  bending length: {along: 24 mm, across: 21 mm}
+  hung: {fall: 132 mm, reckoned: 121 mm, bending length: 20 mm}
 choices: {length: 24 in}
 finish: {side seam: plain 15 mm, waist seam: plain 10 mm, hem: single turned 40 mm}
 paper: a4
@@ -92,6 +95,7 @@ def test_every_settled_key_is_read() -> None:
     assert (cloth.stretch_given, cloth.recovery, cloth.nap, cloth.surface) == (True, 0.95, "none", ())
     assert (cloth.fibre, cloth.washed_first, cloth.weight, cloth.price) == ((("wool", 1.0),), False, 260, 14.5)
     assert (cloth.shrinkage_along, cloth.shrinkage_across, cloth.guessed) == (0.03, 0.02, ())
+    assert (cloth.bending_along, cloth.bending_across, cloth.hung) == (24.0, 21.0, Hung(132.0, 121.0, 20.0))
     assert {name: text.text for name, text in ticket.finish.items()} == {
         "side seam": "plain 15 mm",
         "waist seam": "plain 10 mm",
@@ -99,7 +103,7 @@ def test_every_settled_key_is_read() -> None:
     }
     assert (ticket.paper.text, ticket.date, ticket.rates.hour, ticket.rates.currency) == ("a4", "2026-12-01", 18, "EUR")
     place = ticket.finish["hem"].place
-    assert (place.line, WHOLE.splitlines()[place.line - 1][place.column - 1 :]) == (25, "single turned 40 mm}")
+    assert (place.line, WHOLE.splitlines()[place.line - 1][place.column - 1 :]) == (27, "single turned 40 mm}")
 
 
 def test_what_is_not_stated_has_its_stated_default() -> None:
@@ -108,6 +112,7 @@ def test_what_is_not_stated_has_its_stated_default() -> None:
     assert (ticket.wearer.figure, ticket.choices, ticket.finish) == ("woman", {}, {})
     assert (ticket.cloth.stretch_across, ticket.cloth.stretch_given) == (0.0, False)
     assert "thickness" in ticket.cloth.guessed
+    assert ticket.cloth.bending_along is ticket.cloth.bending_across is ticket.cloth.hung is None
 
 
 def test_later_fittings_override_earlier_ones_whatever_their_order_in_the_file() -> None:
@@ -223,9 +228,57 @@ def test_every_fault_of_a_file_is_met_at_once() -> None:
     assert [(each.code, each.where.line) for each in problems if each.severity == "stop"] == [
         ("VALUE-WRONG", 6),
         ("VALUE-WRONG", 11),
-        ("KEY-UNKNOWN", 26),
-        ("VALUE-WRONG", 34),
+        ("KEY-UNKNOWN", 28),
+        ("VALUE-WRONG", 36),
     ]
+
+
+def with_cloth(line: str) -> str:
+    return LEAST.replace("cloth: {kind: woven, width: 150 cm}", f"cloth:\n  kind: woven\n  width: 150 cm\n  {line}")
+
+
+@pytest.mark.parametrize(
+    ("line", "along", "across"),
+    [
+        ("bending length: 18 mm", 18.0, 18.0),
+        ("bending length: 3/4 in", 19.05, 19.05),
+        ("bending length: {along: 1.8 cm}", 18.0, None),
+        ("bending length: {across: 15 mm, along: 18 mm}", 18.0, 15.0),
+    ],
+)
+def test_a_bending_length_holds_for_one_way_or_both(line: str, along: float | None, across: float | None) -> None:
+    cloth = sound(with_cloth(line)).cloth
+    assert (cloth.bending_along, cloth.bending_across) == pytest.approx((along, across))
+
+
+def test_a_hung_garment_may_lack_the_bending_length() -> None:
+    assert sound(with_cloth("hung: {fall: 0 mm, reckoned: 3 cm}")).cloth.hung == Hung(0.0, 30.0)
+
+
+@pytest.mark.parametrize(
+    ("line", "code", "there", "said"),
+    [
+        ("bending length: 18", "VALUE-WRONG", "18", "has no unit"),
+        ("bending length: 1.9 mm", "VALUE-RANGE", "1.9 mm", "bending length of 1.9 mm is outside 2 mm to 12 cm"),
+        ("bending length: {along: 18 mm, across: 121 mm}", "VALUE-RANGE", "121 mm}", "length across of 12.1 cm"),
+        ("bending length: {along: 18 mm, acros: 12 mm}", "KEY-UNKNOWN", "acros:", "Did you mean 'across'?"),
+        ("bending length:", "VALUE-EMPTY", "", "has no value"),
+        ("bending length: [18 mm]", "FILE-SHAPE", "[", "or 18 mm for both"),
+        ("bending lenght: 18 mm", "KEY-UNKNOWN", "bending", "Did you mean 'bending length'?"),
+        ("hung: {fall: 132 mm}", "KEY-MISSING", "{", "lacks 'reckoned'"),
+        ("hung: {fall: 132 mm, reckoned: 40 %}", "VALUE-WRONG", "40 %", "'reckoned' '40 %' is not a length"),
+        ("hung: {fall: 4 m, reckoned: 12 cm}", "VALUE-RANGE", "4 m", "'fall' of 400 cm is outside 0 cm to 300 cm"),
+        ("hung: {fall: 4 cm, reckoned: 3 cm, bending length: 1 mm}", "VALUE-RANGE", "1 mm", "length' of 1 mm"),
+        ("hung: 132 mm", "FILE-SHAPE", "132", "{fall: 132 mm, reckoned: 121 mm}"),
+        ("hung:", "VALUE-EMPTY", "", "should be a set of fields"),
+    ],
+)
+def test_a_wrong_bending_or_hanging_is_said_where_it_stands(line: str, code: str, there: str, said: str) -> None:
+    found = only(with_cloth(line), code)
+    assert (found.where.line, said in found.says) == (7, True), found.says
+    rest = f"  {line}"[found.where.column - 1 :]
+    assert rest.startswith(there) if there else not rest
+    assert found.excerpt
 
 
 def test_a_knit_without_its_stretch_is_asked_about() -> None:
@@ -274,6 +327,10 @@ def test_the_schema_finds_an_unknown_key_and_a_bare_length() -> None:
     good = yaml.load(LEAST, Loader=_DatesAsText)
     assert check.is_valid(good)
     assert not check.is_valid(good | {"papper": "a4"})
+    assert check.is_valid(yaml.load(with_cloth("bending length: 18 mm"), Loader=_DatesAsText))
+    assert check.is_valid(yaml.load(WHOLE.replace("on: 2026", "'on': 2026"), Loader=_DatesAsText))
+    assert not check.is_valid(yaml.load(with_cloth("bending length: {alog: 18 mm}"), Loader=_DatesAsText))
+    assert not check.is_valid(yaml.load(with_cloth("hung: {fall: 13 cm}"), Loader=_DatesAsText))
     assert not check.is_valid(good | {"cloth": {"kind": "woven", "width": 150}})
 
 

@@ -24,7 +24,7 @@ from onfold.recipe.yaml_ends import (
 from onfold.recipe.yaml_nodes import Mapping as MappingNode
 from onfold.recipe.yaml_nodes import Node, Scalar, compose, find, place_of, plain
 from onfold.recipe.yaml_nodes import Sequence as SequenceNode
-from onfold.recipe.yaml_writing import write_item, write_key, write_scalar, write_value
+from onfold.recipe.yaml_writing import write_item, write_key, write_quoted, write_scalar, write_value
 
 Path: TypeAlias = tuple[str | int, ...]
 """Where in a file: keys, and places (from 0) in lists. The empty path is the whole file."""
@@ -56,7 +56,10 @@ def set_scalar(text: str, path: Path, new: str, file: str = "") -> str | Problem
 
 
 def add_entry(text: str, path: Path, key: str, value: Value, file: str = "") -> str | Problem:
-    """Return the text with a new last key in the mapping at a path; lists and fields are written in flow style."""
+    """Return the text with a new last key in the mapping at a path; lists and fields are written in flow style.
+
+    Among keys that are all in double quotes, as JSON has them, all of it is in double quotes.
+    """
 
     def splice(root: Node) -> str:
         node, in_flow = _at(root, path, file)
@@ -67,7 +70,8 @@ def add_entry(text: str, path: Path, key: str, value: Value, file: str = "") -> 
         if not isinstance(node, MappingNode):
             raise RefusedError(refused(f"{_said(path)} is no set of fields.", file, node))
         flow = node.flow or in_flow
-        written = f"{write_key(key, flow)}: {write_value(value, flow)}"
+        quoted = node.flow and bool(node.entries) and all(entry.key.style == '"' for entry in node.entries)
+        written = write_quoted({key: value})[1:-1] if quoted else f"{write_key(key, flow)}: {write_value(value, flow)}"
         if node.flow:
             return _into_flow(text, node, [entry_end(entry, text) for entry in node.entries], written)
         return after_line(text, end_of(node, text), node.entries[0].key.mark.column - 1, written)
@@ -235,12 +239,21 @@ def _into_flow(text: str, node: MappingNode | SequenceNode, ends: list[int], wri
 
 
 def _out_of_flow(text: str, spans: list[tuple[int, int]], place: int) -> str:
-    """Take an entry out of brackets with one of its commas: the one after it, for the last the one before."""
+    """Take an entry out of brackets with one of its commas: the one after it, for the last the one before.
+
+    A comment between it and its neighbour stays.
+    """
     start, end = spans[place]
     if place + 1 < len(spans):
-        return text[:start] + text[spans[place + 1][0] :]
+        following = spans[place + 1][0]
+        between = text[end:following]
+        kept = between.replace(",", "", 1) if "#" in between else ""
+        return text[:start] + kept + text[following:]
     if place:
         before = spans[place - 1][1]
+        between = text[before:start]
+        if "#" in between:
+            return text[:before] + between.rstrip(" ") + text[end + (text[end : end + 1] == ",") :]
         return text[:before] + text[end:]
     rest = text[end:]
     blank = len(rest) - len(rest.lstrip())

@@ -55,6 +55,15 @@ def write_value(value: str | Sequence[Any] | Mapping[str, Any], in_flow: bool) -
     return "[" + ", ".join(write_value(inner, True) for inner in value) + "]"
 
 
+def write_quoted(value: str | Sequence[Any] | Mapping[str, Any]) -> str:
+    """Return a value on one line with every word in double quotes, so that JSON stays JSON."""
+    if isinstance(value, str):
+        return _double_quoted(value)
+    if isinstance(value, Mapping):
+        return "{" + ", ".join(f"{_double_quoted(key)}: {write_quoted(inner)}" for key, inner in value.items()) + "}"
+    return "[" + ", ".join(write_quoted(inner) for inner in value) + "]"
+
+
 def write_item(value: str | Sequence[Any] | Mapping[str, Any]) -> str:
     """Return a list's item on one line; one field alone (a step) stands without braces, as steps are written."""
     if isinstance(value, Mapping) and len(value) == 1:

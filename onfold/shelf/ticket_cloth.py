@@ -167,11 +167,16 @@ def _one_or_both_ways(reading: Reading, fields: Fields, key: str) -> dict[str, f
     return {} if single is None else dict.fromkeys(BOTH_WAYS, single)
 
 
+def limits_of(key: str) -> tuple[Kind, float, float]:
+    """Return kind, least and most of a field of `hung`: a fall reckoned has those of a fall seen."""
+    return LIMITS["fall" if key == "reckoned" else key]
+
+
 def _hung(reading: Reading, node: Node) -> Hung | None:
     example = "{fall: 132 mm, reckoned: 121 mm}"
     fields = read_fields(reading, node, "The cloth's 'hung'", HUNG_KEYS, HUNG_REQUIRED, example) or {}
     read = {
-        key: read_amount(reading, entry.value, f"The hung garment's '{key}'", *LIMITS.get(key, LIMITS["fall"]))
+        key: read_amount(reading, entry.value, f"The hung garment's '{key}'", *limits_of(key))
         for key, entry in fields.items()
     }
     fall, reckoned = read.get("fall"), read.get("reckoned")
