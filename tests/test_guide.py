@@ -15,11 +15,11 @@ from onfold.cloth import settle
 from onfold.geometry.path import line, polyline
 from onfold.guide import GuideFacts, draw_pieces, write_guide
 from onfold.guide.cautions import CORDS
-from onfold.guide.letters import covered
 from onfold.guide.pictures import FINER, scale_of
 from onfold.making.cutting import cutting_order
 from onfold.pattern import Edge, Opening, Pattern, Piece
 from onfold.problems import Place, problem
+from onfold.writers.letters import covered
 from onfold.writers.svg import write_svg
 
 HOSTILE = '#panic("x") <script> $a$ *b* @c \\\\ "quoted" \x00\x1b[31m\u202eevil'

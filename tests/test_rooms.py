@@ -52,6 +52,7 @@ MAY: dict[str, set[str]] = {
     "making": READERS,
     "guide": {"making", "writers", *READERS},
     "lesson": {"recipe", "steps", "checks", "guide", "writers", *DRAFTING},
+    "hang": {"writers", *READERS},
     "fitting": {"recipe", "steps", "checks", "shelf", *DRAFTING},
     "sheets": {"units", "problems", "pattern", "drawing", "geometry", "writers"},
     "writers": {"units", "problems", "pattern", "drawing", "geometry"},
@@ -62,7 +63,7 @@ MAY: dict[str, set[str]] = {
 
 NARROW = {
     ("pattern", "body"): {"onfold.body.taken"},
-    ("guide", "writers"): {"onfold.writers.markup"},
+    ("guide", "writers"): {"onfold.writers.markup", "onfold.writers.typeset"},
     ("lesson", "writers"): {"onfold.writers.markup"},
     ("cli", "shelf"): {"onfold.shelf.safe"},
     ("cli", "writers"): {"onfold.writers.pattern_json"},
@@ -77,8 +78,9 @@ DOORS = {
     "pypdfium2": "writers/png.py",
     "pyclipper": "lay/nofit.py",
     "spyrrow": "lay/opened.py",
-    "typst": "guide/printing.py",
+    "typst": "writers/typeset.py",
     "click": "cli/",
+    "numba": "hang/",
 }
 """Every third-party library but numpy and the one module (or room, `cli/`) that imports it."""
 

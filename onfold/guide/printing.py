@@ -1,25 +1,20 @@
-"""Guide and cloth card as PDF, set by typst, whose only door this is: tagged for screen readers, equal bytes for equal
-input.
-
-A maker's text reaches the template as data (JSON in the inputs), never as markup.
-"""
+"""Guide and cloth card as PDF: tagged for screen readers, equal bytes for equal input."""
 
 from __future__ import annotations
 
-import json
 from collections.abc import Mapping, Sequence
 from dataclasses import asdict, replace
-from importlib.resources import as_file, files
+from importlib.resources import files
 from typing import Any
 
 from onfold.drawing import Drawing
 from onfold.guide.card import CardFacts, card_content
 from onfold.guide.facts import GuideFacts, Part
-from onfold.guide.letters import printed
 from onfold.guide.parts import parts_of
 from onfold.guide.pictures import FINER, draw_pieces
 from onfold.pattern import Pattern
 from onfold.problems import Problem
+from onfold.writers.typeset import cleaned, set_pdf
 
 _NORTH_AMERICAN = ("letter", "legal", "tabloid")
 
@@ -60,9 +55,9 @@ def print_parts(
         "parts": [asdict(part) for part in parts],
         "alts": alts or {},
     }
-    clean = _cleaned(content, lost)
+    clean = cleaned(content, lost)
     clean["paper"] = "us-letter" if _is_american(facts) else "a4"
-    clean["pictures"] = {_cleaned(name, set()): svg for name, svg in facts.pictures.items()}
+    clean["pictures"] = {cleaned(name, set()): svg for name, svg in facts.pictures.items()}
     clean["finer"] = FINER
     clean["lost"] = ", ".join(sorted(f"U+{ord(char):04X}" for char in lost))
     return _set("guide", clean)
@@ -74,7 +69,7 @@ def write_card(facts: CardFacts) -> bytes:
     Characters without a printed form are replaced and named at its foot.
     """
     lost: set[str] = set()
-    clean = _cleaned(card_content(facts), lost)
+    clean = cleaned(card_content(facts), lost)
     clean["paper"] = "us-letter" if _is_american(facts) else "a4"
     clean["lost"] = ", ".join(sorted(f"U+{ord(char):04X}" for char in lost))
     return _set("card", clean)
@@ -82,36 +77,10 @@ def write_card(facts: CardFacts) -> bytes:
 
 def _set(name: str, content: dict[str, Any]) -> bytes:
     """Return the PDF that the template of this name makes of its content."""
-    import typst
-
-    template = (files("onfold.guide") / f"{name}.typ").read_bytes()
-    with as_file(files("onfold") / "writers" / "fonts") as faces:
-        compiled = typst.compile(
-            template,
-            ignore_system_fonts=True,
-            font_paths=typst.Fonts(include_system_fonts=False, font_paths=[str(faces)]),
-            sys_inputs={name: json.dumps(content, ensure_ascii=False)},
-            format="pdf",
-            pdf_standards=["ua-1"],
-            timestamp=0,
-        )
-    if not isinstance(compiled, bytes):
-        raise TypeError(f"typst gave {type(compiled).__name__}, not one PDF")
-    return compiled
+    return set_pdf(name, (files("onfold.guide") / f"{name}.typ").read_bytes(), content)
 
 
 def _is_american(facts: GuideFacts | CardFacts) -> bool:
     """Return whether a page is set on Letter: with the North American papers, and rolls measured in inches."""
     said = facts.paper.strip().lower()
     return said in _NORTH_AMERICAN or (said.startswith("roll") and facts.units == "in")
-
-
-def _cleaned(value: Any, lost: set[str]) -> Any:
-    """Return the same tree with every text made printable; characters that have no form are added to `lost`."""
-    if isinstance(value, str):
-        return printed(value, lost)
-    if isinstance(value, Mapping):
-        return {_cleaned(key, lost): _cleaned(each, lost) for key, each in value.items()}
-    if isinstance(value, (list, tuple)):
-        return [_cleaned(each, lost) for each in value]
-    return value

@@ -1,1 +1,1 @@
-"""The hang: the sewn garment as cloth on a dress form."""
+"""The hang: how the sewn garment falls on a form with the wearer's measures. Heavy; imported only when asked for."""

@@ -1,9 +1,12 @@
-"""Pages of a PDF as PNG pictures, by pypdfium2 (which is imported only when a picture is asked for)."""
+"""PNG pictures: of points, and of a PDF's pages by pypdfium2 (which is imported only when a page is asked for)."""
 
 from __future__ import annotations
 
 import struct
 import zlib
+
+import numpy as np
+from numpy.typing import NDArray
 
 
 def pdf_to_png(data: bytes, page: int = 0, dpi: float = 150.0) -> bytes:
@@ -21,20 +24,33 @@ def pdf_to_png(data: bytes, page: int = 0, dpi: float = 150.0) -> bytes:
         scale = min(dpi / 72.0, (_MOST_PIXELS / (across * up)) ** 0.5)
         bitmap = sheet.render(scale=scale, grayscale=True)
         pixels = bitmap.to_numpy().copy()
-    return _png(pixels.reshape(pixels.shape[0], -1).tobytes(), pixels.shape[1], pixels.shape[0], scale * 72.0)
+    return picture_to_png(pixels.reshape(pixels.shape[0], -1), scale * 72.0)
+
+
+def picture_to_png(picture: NDArray[np.uint8], dpi: float = 144.0) -> bytes:
+    """Return points as a PNG picture (ISO/IEC 15948): (h, w) grey, or (h, w, 3) red, green and blue.
+
+    Raises ValueError where the shape is another, or there is no point.
+    """
+    if picture.ndim not in (2, 3) or picture.shape[2:] not in ((), (3,)) or not picture.size:
+        raise ValueError(f"no picture has the shape {picture.shape}")
+    return _png(picture, dpi)
 
 
 _MOST_PIXELS = 120e6
 
 
-def _png(grey: bytes, width: int, height: int, dpi: float) -> bytes:
-    """Return an 8-bit grey PNG (ISO/IEC 15948) of the rows, with its resolution in dots a metre."""
-    rows = b"".join(b"\0" + grey[start : start + width] for start in range(0, width * height, width))
+def _png(picture: NDArray[np.uint8], dpi: float) -> bytes:
+    """Return an 8-bit PNG of the rows, unfiltered, with its resolution in dots a metre."""
+    height, width = picture.shape[:2]
+    lines = np.zeros((height, 1 + picture.size // height), dtype=np.uint8)
+    lines[:, 1:] = picture.reshape(height, -1)
+    colour = 0 if picture.ndim == 2 else 2
     density = round(dpi / 0.0254)
     parts = (
-        (b"IHDR", struct.pack(">IIBBBBB", width, height, 8, 0, 0, 0, 0)),
+        (b"IHDR", struct.pack(">IIBBBBB", width, height, 8, colour, 0, 0, 0)),
         (b"pHYs", struct.pack(">IIB", density, density, 1)),
-        (b"IDAT", zlib.compress(rows, 6)),
+        (b"IDAT", zlib.compress(lines.tobytes(), 6)),
         (b"IEND", b""),
     )
     chunks = (

@@ -1,4 +1,4 @@
-"""Which characters the guide's faces can print. A PDF for screen readers may hold no character without a form."""
+"""Which characters our faces can print. A PDF for screen readers may hold no character without a form."""
 
 from __future__ import annotations
 
