@@ -49,6 +49,7 @@ MAY: dict[str, set[str]] = {
     "checks": READERS,
     "lay": READERS,
     "making": READERS,
+    "hang": READERS,
     "guide": {"making", "writers", *READERS},
     "lesson": {"recipe", "steps", "checks", "guide", "writers", *DRAFTING},
     "fitting": {"recipe", "steps", "checks", "shelf", *DRAFTING},
@@ -78,6 +79,7 @@ DOORS = {
     "spyrrow": "lay/opened.py",
     "typst": "guide/printing.py",
     "click": "cli/",
+    "numba": "hang/",
 }
 """Every third-party library but numpy and the one module (or room, `cli/`) that imports it."""
 
