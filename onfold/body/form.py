@@ -23,8 +23,11 @@ from onfold.geometry.fault import Fault
 
 Array = NDArray[np.float64]
 
-TURNS = 7
-"""How often the form is made and taped until the tape agrees."""
+LEAST_TURNS, MOST_TURNS = 5, 20
+"""How often the form is made and taped until the tape agrees: contradictory measures take longest."""
+
+SETTLED = 0.5
+"""How far, mm, the worst girth may have been off before the last turn."""
 
 TURN_DOWN = 55.0
 """How steeply the shoulder's top falls where it ends and the armhole begins, degrees [C]."""
@@ -83,9 +86,11 @@ def form_of(figure: Figure, measures: Mapping[str, Taken], notes: Mapping[str, f
     knobs = Knobs(np.ones(len(TRUNK)), 0.9, 12.0 * plan.scale, -18.0 * plan.scale, 12.0 * plan.scale)
     _, place = heights(plan)
     left, right, root = _halves(plan, knobs, n)
-    for _ in range(TURNS):
-        _turn(plan, knobs, left, right, root, place)
+    for turn in range(MOST_TURNS):
+        off = _turn(plan, knobs, left, right, root, place)
         left, right, root = _halves(plan, knobs, n)
+        if turn >= LEAST_TURNS and off < SETTLED:
+            break
     points, faces = closed(left, right)
     return _form(plan, points, faces, left, right, root, place)
 
@@ -97,15 +102,24 @@ def _halves(plan: Plan, knobs: Knobs, n: int) -> tuple[Array, Array, int]:
     return left, right * np.array([-1.0, 1.0, 1.0]), root
 
 
-def _turn(plan: Plan, knobs: Knobs, left: Array, right: Array, root: int, place: dict[str, int]) -> None:
-    """Tape the halves and turn every knob towards what the plan wants; each tells on its own measure most."""
+def _turn(plan: Plan, knobs: Knobs, left: Array, right: Array, root: int, place: dict[str, int]) -> float:
+    """Tape the halves and turn every knob towards what the plan wants; give how far the worst girth was off, mm.
+
+    Each knob tells on its own measure most, so that turning all at once settles.
+    """
+    round_neck = root_round(left, right, root)
+    off = abs(round_neck - plan.girths["neck"])
     for level in GIRTHS:
-        knobs.grown[TRUNK.index(level)] *= plan.girths[level] / _taped(left, right, place[level])
+        taped = _taped(left, right, place[level])
+        off = max(off, abs(taped - plan.girths[level]))
+        knobs.grown[TRUNK.index(level)] *= plan.girths[level] / taped
     knobs.grown[TRUNK.index("hem")] = knobs.grown[TRUNK.index("knee")]
     scale = plan.scale
-    knobs.neck *= (plan.girths["neck"] / root_round(left, right, root)) ** 1.4
+    knobs.neck *= (plan.girths["neck"] / round_neck) ** 1.4
     run = _along_back(left, place["waist"], root)
-    knobs.nape_above = float(np.clip(knobs.nape_above + plan.nape_to_waist - run, 3.0 * scale, 60.0 * scale))
+    # A neck of this girth can't reach higher behind.
+    most = min(60.0 * scale, 0.12 * plan.girths["neck"])
+    knobs.nape_above = float(np.clip(knobs.nape_above + plan.nape_to_waist - run, min(3.0 * scale, most), most))
     ends = sum(_shoulder_end(half, place["underarm"], root) for half in (left, right)) / 2.0
     short = (plan.left.shoulder + plan.right.shoulder) / 2.0 - ends
     knobs.shoulder = float(np.clip(knobs.shoulder + 0.7 * short, -15.0 * scale, 40.0 * scale))
@@ -113,6 +127,7 @@ def _turn(plan: Plan, knobs: Knobs, left: Array, right: Array, root: int, place:
     wanted = (plan.left.shoulder_to_bust + plan.right.shoulder_to_bust) / 2.0
     moved = knobs.side_neck_at - 1.4 * (wanted - over)
     knobs.side_neck_at = float(np.clip(moved, -60.0 * scale, 30.0 * scale))
+    return off
 
 
 def root_round(left: Array, right: Array, root: int) -> float:

@@ -87,7 +87,8 @@ def plan_of(figure: Figure, measures: Mapping[str, Taken], notes: Mapping[str, f
     girths = _girths(size, parts)
     mound = _mound(figure, size, parts)
     span = _between(size["bust point to bust point"], 0.1 * girths["bust"], 0.26 * girths["bust"])
-    scale = size["height"] / 1629.0
+    height = size["height"]
+    scale = height / 1629.0
     return Plan(
         levels=levels,
         girths=girths,
@@ -97,7 +98,7 @@ def plan_of(figure: Figure, measures: Mapping[str, Taken], notes: Mapping[str, f
         span=span,
         across=0.475 * (size["across front"] + size["across back"]) / 2.0,
         throat=min(parts["throat girth"], size["neck"]),
-        pit_drop=min(max(parts["side neck to pit"], 0.03 * size["height"]), 0.055 * size["height"]),
+        pit_drop=min(_between(parts["side neck to pit"], 0.03 * height, 0.055 * height), 0.22 * size["neck"]),
         nape_to_waist=size["nape to waist"],
         shoulder_forward=notes.get("forward shoulder", 0.0),
         under_seat=notes.get("hollow under the seat", 0.0),

@@ -64,13 +64,22 @@ def _upper_heights(plan: Plan, made: Profiles, side: Side, angle: Array, underar
     z = np.interp(fine, made.y, made.middle) + out * np.cos(turned)
     step = np.sqrt(np.diff(out * np.sin(turned), axis=0) ** 2 + np.diff(fine, axis=0) ** 2 + np.diff(z, axis=0) ** 2)
     run = np.concatenate([np.zeros((1, len(angle))), np.cumsum(step, axis=0)])
-    rows = max(int(np.ceil(run[-1].max() / (1.05 * PITCH * plan.scale))), 6)
-    wanted = np.linspace(0.0, 1.0, rows + 1)[1:]
+    rows = _rows_above(plan)
+    share = np.linspace(0.0, 1.0, rows + 1)[1:]
+    # Closer towards the neck, where the columns draw together.
+    wanted = share + 0.1 * np.sin(np.pi * share)
     lower = np.stack([np.interp(wanted * run[-1, at], run[:, at], fine[:, at]) for at in range(len(angle))], axis=1)
     lower[-1] = base
     count = 4
     stump = base + (np.arange(1, count + 1) / count)[:, None] * (top - base)
     return np.concatenate([lower, stump]), rows
+
+
+def _rows_above(plan: Plan) -> int:
+    """Give how many rows lie between underarm and neck: as many as up the plate and along the longer shoulder."""
+    plate = plan.levels["neck"] - plan.levels["underarm"] - (plan.left.drop + plan.right.drop) / 2.0
+    longest = max(plan.left.shoulder, plan.right.shoulder) + max(plate, 0.0)
+    return max(int(np.ceil(longest / (1.05 * PITCH * plan.scale))), 6)
 
 
 def root_heights(plan: Plan, made: Profiles, angle: Array) -> Array:

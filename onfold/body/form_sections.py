@@ -21,7 +21,7 @@ from onfold.body.measures import Figure
 
 Array = NDArray[np.float64]
 
-ROUNDEST, SQUAREST = 1.8, 3.2
+ROUNDEST, SQUAREST = 1.8, 3.6
 """The exponents a section of a trunk may have: 2 is an ellipse. Beyond them breadth and depth give way to the girth."""
 
 _GROWN = 1629.0

@@ -134,7 +134,7 @@ def profiles(plan: Plan, knobs: Knobs) -> Profiles:
     wide = monotone(*plate, y)
     soft = 18.0 * scale
     # The back is squarer over the shoulder blades than the chest over the collarbones.
-    ahead, behind = np.array([*exponent, 2.15, 2.0, 2.0]), np.array([*exponent, 2.8, 2.0, 2.0])
+    ahead, behind = np.array([*exponent, 2.0, 2.0, 2.0]), np.array([*exponent, 3.0, 2.0, 2.0])
     curves = [monotone(upper, each, y) for each in (middle, own_front, own_back, ahead, behind)]
     middle_y, front_y, back_y, ahead_y, behind_y = (_softened(each, soft) for each in curves)
     return Profiles(
@@ -180,12 +180,11 @@ def _trunk(plan: Plan) -> tuple[Array, Array, Array, Array]:
 def _plate(plan: Plan, half: Array, tip: float, point: float, y_neck: float) -> tuple[Array, Array]:
     """Give heights and half breadths of the trunk with its armhole plates, as if the shoulders had no top."""
     keys = [plan.levels[name] for name in TRUNK]
-    middle = (keys[-1] + point) / 2.0
     straight = (half[-1] + tip) / 2.0
     across = min(max(plan.across + 4.0, straight - 18.0 * plan.scale), straight + 18.0 * plan.scale)
     gap = max(point - keys[-1], 0.02 * (y_neck - keys[-1]))
-    middle = keys[-1] + gap / 2.0
-    return np.array([*keys, middle, keys[-1] + gap, y_neck]), np.array([*half, across, tip, tip + 4.0 * plan.scale])
+    above = [keys[-1] + 0.45 * gap, keys[-1] + 0.82 * gap, y_neck]
+    return np.array([*keys, *above]), np.array([*half, across, tip, tip + 2.0 * plan.scale])
 
 
 def _mound_upright(plan: Plan, y: Array) -> Array:
