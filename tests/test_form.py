@@ -118,7 +118,8 @@ def test_an_ordinary_bodys_lengths_are_kept_or_named(given: Given) -> None:
     straight = np.linalg.norm(neck - bust)
     assert straight <= body["shoulder to bust"].value + 8
     assert body["shoulder to bust"].value < 1.15 * straight
-    assert set(made.strained) <= {"nape to waist"}
+    # The four alone contradict nothing; taped lengths may, and then are named.
+    assert len(made.strained) <= (0 if len(measures) <= 4 else 2), made.strained
 
 
 @pytest.mark.parametrize("given", ORDINARY[:4])

@@ -29,7 +29,7 @@ LEAST_TURNS, MOST_TURNS = 5, 20
 SETTLED = 0.5
 """How far, mm, the worst girth may have been off before the last turn."""
 
-TURN_DOWN = 55.0
+TURN_DOWN = 65.0
 """How steeply the shoulder's top falls where it ends and the armhole begins, degrees [C]."""
 
 GIRTHS = {
@@ -119,10 +119,10 @@ def _turn(plan: Plan, knobs: Knobs, left: Array, right: Array, root: int, place:
     run = _along_back(left, place["waist"], root)
     # A neck of this girth can't reach higher behind.
     most = min(60.0 * scale, 0.12 * plan.girths["neck"])
-    knobs.nape_above = float(np.clip(knobs.nape_above + plan.nape_to_waist - run, min(3.0 * scale, most), most))
+    knobs.nape_above = float(np.clip(knobs.nape_above + plan.nape_to_waist - run, min(-8.0 * scale, most), most))
     ends = sum(_shoulder_end(half, place["underarm"], root) for half in (left, right)) / 2.0
     short = (plan.left.shoulder + plan.right.shoulder) / 2.0 - ends
-    knobs.shoulder = float(np.clip(knobs.shoulder + 0.7 * short, -15.0 * scale, 40.0 * scale))
+    knobs.shoulder = float(np.clip(knobs.shoulder + 0.7 * short, -45.0 * scale, 40.0 * scale))
     over = (_over_bust(plan, left, root) + _over_bust(plan, right, root)) / 2.0
     wanted = (plan.left.shoulder_to_bust + plan.right.shoulder_to_bust) / 2.0
     moved = knobs.side_neck_at - 1.4 * (wanted - over)

@@ -17,7 +17,6 @@ from onfold.geometry.fault import Fault
 
 SHARES: dict[str, tuple[str, float]] = {
     "high bust": ("bust", 0.98),
-    "underbust": ("bust", 0.88),
     "neck": ("bust", 0.385),
     "knee": ("hip", 0.38),
     "thigh": ("hip", 0.60),
@@ -80,6 +79,10 @@ def plan_of(figure: Figure, measures: Mapping[str, Taken], notes: Mapping[str, f
     if lacking:
         return Fault(f"a form needs {', '.join(lacking)}")
     notes = {name: _between(amount, 0.0, 80.0) for name, amount in notes.items()}
+    # Of a child and a stout body the ribs are hardly less round than the chest.
+    size.setdefault(
+        "underbust", max(0.88 * size["bust"], 0.48 * size["bust"] + 0.49 * min(size["waist"], size["bust"]))
+    )
     for name, (source, share) in SHARES.items():
         size.setdefault(name, share * size[source])
     parts = parts_of(figure, *(size[name] for name in GIVEN))
@@ -93,7 +96,7 @@ def plan_of(figure: Figure, measures: Mapping[str, Taken], notes: Mapping[str, f
         levels=levels,
         girths=girths,
         sections=_sections(size, parts, girths, mound, span, notes),
-        back=_back(figure, notes, scale),
+        back=_back(figure, girths, notes, scale),
         mound=mound,
         span=span,
         across=0.475 * (size["across front"] + size["across back"]) / 2.0,
@@ -119,9 +122,9 @@ def _levels(size: Mapping[str, float], parts: Mapping[str, float]) -> tuple[dict
         ("hip", waist - size["waist to hip"], 0.035, "waist to hip"),
         ("navel", waist - navel, 0.022, ""),
         ("waist", waist, 0.022, "waist to floor"),
-        ("underbust", waist + 0.5 * size["bust to waist"], 0.018, ""),
-        ("bust", waist + size["bust to waist"], 0.02, "bust to waist"),
-        ("underarm", waist + size["underarm to waist"], 0.018, "underarm to waist"),
+        ("underbust", waist + 0.5 * size["bust to waist"], 0.016, ""),
+        ("bust", waist + size["bust to waist"], 0.016, "bust to waist"),
+        ("underarm", waist + size["underarm to waist"], 0.011, "underarm to waist"),
         ("neck", waist + size["underarm to waist"] + size["shoulder to underarm"], 0.07, "shoulder to underarm"),
     ]
     at = [level for _, level, _, _ in wanted]
@@ -176,18 +179,25 @@ def _sections(
 ) -> dict[str, tuple[float, float, float]]:
     """Give breadth, depth and exponent at each level: surveyed at bust, navel and hip, between them drawn [C]."""
     breadth, depth = parts["chest breadth"], parts["chest depth"]
+    if mound > 0.0:
+        # What is more round over narrow ribs stands in front of them, not beside them [C].
+        narrow = _between(girths["underbust"] / (0.849 * girths["bust"]), 0.75, 1.1)
+        breadth, depth = breadth * narrow**0.6, depth * narrow**-0.3
+    ratio = _between(1.04 * parts["navel depth"] / parts["navel breadth"], 0.6, 0.9)
+    grown = girths["waist"] / round_of(1.0, ratio, 2.15)
+    ribs = 0.97 * (depth - 0.6 * mound)
     found = {
+        "waist": (grown, grown * ratio, 2.15),
         "underarm": fitted_section(1.07 * breadth, 0.94 * depth, girths["underarm"]),
         "bust": fitted_section(breadth, depth, girths["bust"], mound, span),
-        "underbust": fitted_section(0.96 * breadth, 0.97 * (depth - 0.6 * mound), girths["underbust"]),
+        "underbust": fitted_section(0.96 * breadth, max(ribs, (ribs + grown * ratio) / 2.0), girths["underbust"]),
         "navel": fitted_section(
-            parts["navel breadth"], parts["navel depth"] + 0.6 * notes.get("full tummy", 0.0), girths["navel"]
+            parts["navel breadth"],
+            min(parts["navel depth"], 0.92 * parts["navel breadth"]) + 0.6 * notes.get("full tummy", 0.0),
+            girths["navel"],
         ),
         "hip": fitted_section(parts["hip breadth"], parts["hip depth"], girths["hip"]),
     }
-    ratio = _between(1.04 * parts["navel depth"] / parts["navel breadth"], 0.6, 0.98)
-    grown = girths["waist"] / round_of(1.0, ratio, 2.15)
-    found["waist"] = (grown, grown * ratio, 2.15)
     knee = girths["knee"]
     found["knee"] = fitted_section(2.0 * knee / (pi + 2.0), knee / (pi + 2.0), knee)
     breadth, depth, exponent = found["knee"]
@@ -198,9 +208,13 @@ def _sections(
     return found
 
 
-def _back(figure: Figure, notes: Mapping[str, float], scale: float) -> dict[str, float]:
-    """Give how far before the shoulder blades the back stands at each level: hollow at the waist, the seat out [C]."""
-    hollow, seat = (24.0, 8.0) if figure == "man" else (34.0, -4.0)
+def _back(figure: Figure, girths: Mapping[str, float], notes: Mapping[str, float], scale: float) -> dict[str, float]:
+    """Give how far before the shoulder blades the back stands at each level: hollow at the waist, the seat out [C].
+
+    A stout waist is hardly hollow behind.
+    """
+    hollow, seat = (27.0, 8.0) if figure == "man" else (31.0, -4.0)
+    hollow *= _between(0.35 + 3.25 * (1.0 - girths["waist"] / girths["bust"]), 0.35, 1.15)
     return {
         "underarm": -0.4 * notes.get("rounded back", 0.0),
         "bust": 0.0,

@@ -99,13 +99,16 @@ def closed(left: Array, right: Array) -> tuple[Array, Faces]:
     at = np.arange(rows * n).reshape(rows, n)
     a, b = at[:-1], np.roll(at[:-1], -1, axis=1)
     c, d = at[1:], np.roll(at[1:], -1, axis=1)
-    mirrored = np.broadcast_to(np.arange(n) >= half - 1, a.shape)
-    one = np.where(mirrored[..., None], np.stack([a, b, d], 2), np.stack([a, b, c], 2)).reshape(-1, 3)
-    two = np.where(mirrored[..., None], np.stack([a, d, c], 2), np.stack([b, d, c], 2)).reshape(-1, 3)
+    flat = grid.reshape(-1, 3)
+    falling, rising = (((flat[p] - flat[q]) ** 2).sum(axis=2) for p, q in ((b, c), (a, d)))
+    # The shorter way across each four corners; where both are alike the two sides still mirror one another.
+    rises = np.where(np.arange(n) >= half - 1, rising <= falling, rising < falling)[..., None]
+    one = np.where(rises, np.stack([a, b, d], 2), np.stack([a, b, c], 2)).reshape(-1, 3)
+    two = np.where(rises, np.stack([a, d, c], 2), np.stack([b, d, c], 2)).reshape(-1, 3)
     faces = [one, two]
     start = rows * n
     for ring, upward in ((at[0], False), (at[-1], True)):
-        more, caps = _cap(grid.reshape(-1, 3)[ring], ring, start)
+        more, caps = _cap(flat[ring], ring, start)
         start += len(more)
         points.append(more)
         faces.append(caps if upward else caps[:, ::-1])

@@ -218,7 +218,7 @@ def radius(plan: Plan, made: Profiles, side: Side, angle: Array, y: Array) -> Ar
     plate = at(made.breadth) * grown
     widening = np.clip((y - level["underarm"]) / (level["neck"] - mean_drop - level["underarm"] + 1e-9), 0.0, 1.0)
     plate = plate + (run_here - mean_run) * widening
-    half = _lesser(plate, np.maximum(top, 0.02 * made.neck_half), 50.0 * plan.scale)
+    half = _lesser(plate, np.maximum(top, 0.02 * made.neck_half), 42.0 * plan.scale)
     half = np.maximum(half, 0.02 * made.neck_half)
     # Above the shoulders nothing of the trunk is left beside the neck.
     depth = np.maximum(depth * np.clip(half / (0.8 * made.neck_half), 0.02, 1.0), 1.0)

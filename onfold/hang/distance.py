@@ -1,8 +1,9 @@
 """How far every point near a closed mesh lies from its skin, kept on a grid of cubes.
 
 Close to the skin each grid point is measured against the triangles about it; from there outward a point takes the
-nearest triangle from its neighbours' and measures itself against that. Whether it lies inside is counted along lines
-across the grid. Beyond the band the values grow on by the steps between grid points, so that they still rise outward.
+nearest triangle from its neighbours', measures itself against that and walks on over the skin. Whether it lies inside
+is counted along lines across the grid. Beyond the band the values grow on by the steps between grid points, so that
+they still rise outward.
 
 Sources: distance to a triangle by the regions of its corners, edges and face (Ericson, Real-Time Collision Detection,
 2005, 5.1.5 [M]); nearest features handed from point to point (Danielsson, Euclidean distance mapping, 1980 [M]);
@@ -62,6 +63,8 @@ def distance_of(points: Array, faces: NDArray[np.int32], spacing: float = 5.0) -
     band = max(BAND / spacing, 2.0)
     _seed(triangles, values, nearest)
     _hand_on(triangles, values, nearest, band)
+    about, starts = _about_corners(faces, len(points))
+    _settle(triangles, faces, about, starts, values, nearest)
     inside = _inside(triangles, shape)
     _step_on(values, nearest)
     _edges(values)
@@ -71,9 +74,9 @@ def distance_of(points: Array, faces: NDArray[np.int32], spacing: float = 5.0) -
     return Distance(origin, float(spacing), values)
 
 
-@njit(cache=True)
-def _far(t: Array, x: float, y: float, z: float) -> float:
-    """Give the distance of (x, y, z) from the triangle t (3, 3)."""
+@njit(cache=True, error_model="numpy")
+def _foot(t: Array, x: float, y: float, z: float) -> tuple[float, float, float]:
+    """Give the distance of (x, y, z) from the triangle t (3, 3), and the second and third corners' weight there."""
     abx, aby, abz = t[1, 0] - t[0, 0], t[1, 1] - t[0, 1], t[1, 2] - t[0, 2]
     acx, acy, acz = t[2, 0] - t[0, 0], t[2, 1] - t[0, 1], t[2, 2] - t[0, 2]
     apx, apy, apz = x - t[0, 0], y - t[0, 1], z - t[0, 2]
@@ -100,10 +103,15 @@ def _far(t: Array, x: float, y: float, z: float) -> float:
         whole = va + vb + vc
         v, w = vb / whole, vc / whole
     qx, qy, qz = apx - v * abx - w * acx, apy - v * aby - w * acy, apz - v * abz - w * acz
-    return sqrt(qx * qx + qy * qy + qz * qz)
+    return sqrt(qx * qx + qy * qy + qz * qz), v, w
 
 
-@njit(cache=True)
+@njit(cache=True, error_model="numpy")
+def _far(t: Array, x: float, y: float, z: float) -> np.float32:
+    return np.float32(_foot(t, x, y, z)[0])
+
+
+@njit(cache=True, error_model="numpy")
 def _seed(triangles: Array, values: NDArray[np.float32], nearest: NDArray[np.int32]) -> None:
     """Measure the grid points in each triangle's box, a step wider all round; grid units."""
     for at in range(len(triangles)):
@@ -118,13 +126,13 @@ def _seed(triangles: Array, values: NDArray[np.float32], nearest: NDArray[np.int
         for i in range(low[0], high[0] + 1):
             for j in range(low[1], high[1] + 1):
                 for k in range(low[2], high[2] + 1):
-                    far = np.float32(_far(t, float(i), float(j), float(k)))
+                    far = _far(t, float(i), float(j), float(k))
                     if far < values[i, j, k]:
                         values[i, j, k] = far
                         nearest[i, j, k] = at
 
 
-@njit(cache=True)
+@njit(cache=True, error_model="numpy")
 def _before(ny: int, nz: int) -> tuple[NDArray[np.int64], NDArray[np.float32]]:
     """Give the 13 neighbours that come before a grid point in memory: how far before, and how far away."""
     back = np.empty(13, np.int64)
@@ -136,7 +144,7 @@ def _before(ny: int, nz: int) -> tuple[NDArray[np.int64], NDArray[np.float32]]:
     return back, away
 
 
-@njit(cache=True)
+@njit(cache=True, error_model="numpy")
 def _hand_on(triangles: Array, values: NDArray[np.float32], nearest: NDArray[np.int32], band: float) -> None:
     """Let each grid point try its neighbours' nearest triangles, up the grid and down again.
 
@@ -160,13 +168,56 @@ def _hand_on(triangles: Array, values: NDArray[np.float32], nearest: NDArray[np.
                         # What is at least as far as this point already lies cannot better it.
                         if theirs > band or theirs - away[step] >= own or near[there] == at:
                             continue
-                        far = np.float32(_far(triangles[near[there]], float(i), float(j), float(here - row)))
+                        far = _far(triangles[near[there]], float(i), float(j), float(here - row))
                         if far < own:
                             own, at = far, near[there]
                     value[here], near[here] = own, at
 
 
-@njit(cache=True)
+def _about_corners(faces: NDArray[np.int32], corners: int) -> tuple[NDArray[np.int32], NDArray[np.int64]]:
+    """Give the faces about each corner one after the other, and where each corner's begin."""
+    order = np.argsort(faces.ravel(), kind="stable")
+    starts = np.concatenate([[0], np.cumsum(np.bincount(faces.ravel(), minlength=corners))])
+    return (order // 3).astype(np.int32), starts.astype(np.int64)
+
+
+@njit(cache=True, error_model="numpy")
+def _settle(
+    triangles: Array,
+    faces: NDArray[np.int32],
+    about: NDArray[np.int32],
+    starts: NDArray[np.int64],
+    values: NDArray[np.float32],
+    nearest: NDArray[np.int32],
+) -> None:
+    """Walk each grid point's nearest triangle downhill over the skin, for what its neighbours could not hand on.
+
+    A foot inside a triangle is nearest of all about it; one on its rim may lie nearer still on a triangle beyond.
+    """
+    nx, ny, nz = values.shape
+    for i in range(nx):
+        for j in range(ny):
+            for k in range(nz):
+                if nearest[i, j, k] < 0 or values[i, j, k] < 1.0:
+                    continue
+                for _ in range(32):
+                    at = nearest[i, j, k]
+                    _, v, w = _foot(triangles[at], float(i), float(j), float(k))
+                    u = 1.0 - v - w
+                    if u > 1e-9 and v > 1e-9 and w > 1e-9:
+                        break
+                    corner = faces[at, 0] if u >= v and u >= w else faces[at, 1] if v >= w else faces[at, 2]
+                    best, own = at, values[i, j, k]
+                    for place in range(starts[corner], starts[corner + 1]):
+                        far = _far(triangles[about[place]], float(i), float(j), float(k))
+                        if far < own:
+                            best, own = about[place], far
+                    if best == at:
+                        break
+                    nearest[i, j, k], values[i, j, k] = best, own
+
+
+@njit(cache=True, error_model="numpy")
 def _inside(triangles: Array, shape: tuple[int, int, int]) -> NDArray[np.bool_]:
     """Tell which grid points lie inside, by the turns of the skin that lie before each along the first axis."""
     turns = np.zeros(shape, dtype=np.int8)
@@ -202,7 +253,7 @@ def _inside(triangles: Array, shape: tuple[int, int, int]) -> NDArray[np.bool_]:
     return found
 
 
-@njit(cache=True)
+@njit(cache=True, error_model="numpy")
 def _step_on(values: NDArray[np.float32], nearest: NDArray[np.int32]) -> None:
     """Fill what lies beyond the band by the steps from point to point, up the grid and down again."""
     nx, ny, nz = values.shape
@@ -222,7 +273,7 @@ def _step_on(values: NDArray[np.float32], nearest: NDArray[np.int32]) -> None:
                         value[here] = best
 
 
-@njit(cache=True)
+@njit(cache=True, error_model="numpy")
 def _edges(values: NDArray[np.float32]) -> None:
     """Fill the outermost points from those within, one step farther."""
     nx, ny, nz = values.shape
@@ -235,7 +286,7 @@ def _edges(values: NDArray[np.float32]) -> None:
                     values[i, j, k] = values[p, q, r] + np.float32(np.sqrt(away))
 
 
-@njit(cache=True)
+@njit(cache=True, error_model="numpy")
 def _scale(values: NDArray[np.float32], inside: NDArray[np.bool_], spacing: float) -> None:
     """Turn grid steps into mm and give the inside its sign."""
     for i in range(values.shape[0]):
