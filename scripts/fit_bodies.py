@@ -1,6 +1,6 @@
 """Rebuild the tables of onfold/body, the samples of tests/data and docs/measures.md from the survey files.
 
-    python scripts/fit_bodies.py FOLDER            fit_women.csv, fit_men.csv, survey_range.csv
+    python scripts/fit_bodies.py FOLDER            fit_women.csv, fit_men.csv, survey_range.csv, form_sections.csv
     python scripts/fit_bodies.py FOLDER --samples  the samples in tests/data, with their sums printed
     python scripts/fit_bodies.py --page            docs/measures.md
 
@@ -39,6 +39,30 @@ RANGE_HEAD = """\
 # Smallest and largest of each measure, mm, among the people of both U.S. Army surveys: 1988 (Gordon et al. 1989,
 # NATICK/TR-89/044) and, for measures taken alike, 2012 (Gordon et al. 2014, NATICK/TR-15/007); public domain.
 # The waists of 2012, taken at the navel, are converted to the natural waist first. Rebuilt by scripts/fit_bodies.py."""
+
+SECTIONS_HEAD = """\
+# Breadths, depths and drops that no tape takes, of women and of men: the natural logarithm of each (mm) is the constant
+# and the coefficients times the logarithms of height, bust, waist and hip (mm), by least squares; `spread` is the
+# standard deviation of what is left. Fitted to the 1988 survey (Gordon et al. 1989, NATICK/TR-89/044, public domain),
+# {women} women and {men} men: all but those of tests/data/sections_*.csv.gz, kept back for the tests.
+# Soldiers: no general population. Rebuilt by scripts/fit_bodies.py."""
+
+SECTION_PARTS = {
+    "chest breadth": "CHEST_BRTH",
+    "chest depth": "CHEST_DEPTH",
+    "navel breadth": "WAIST_BRTH_OMPHALION",
+    "navel depth": "WAIST_DEPTH-OMPHALION",
+    "navel girth": "WAIST_CIRC-OMPHALION",
+    "hip breadth": "HIP_BRTH",
+    "hip depth": "BUTT_DEPTH",
+    "throat girth": "NECK_CIRC-OVER_LARYNX",
+    "waist to navel": "WAIST_HT_NATURAL - WAIST_HT-OMPHALION",
+    "side neck to shoulder point": "NECK_HT-LATERAL - ACROMION_HT",
+    "side neck to pit": "NECK_HT-LATERAL - SUPRASTERNALE_HT",
+}
+"""What a form needs besides the measures, with its 1988 columns."""
+
+KEPT_BACK = {"women": 200, "men": 100}
 
 ALIKE = {
     "height": "stature",
@@ -120,6 +144,38 @@ def write_tables(folder: Path) -> None:
     (BODY / "survey_range.csv").write_text("\n".join([*ranges, ""]), encoding="utf-8")
 
 
+def kept_back(who: str, count: int) -> Array:
+    """Return which people (count,) bool are kept back from the fit of the sections, those of the samples first."""
+    back = np.zeros(count, dtype=bool)
+    back[np.random.default_rng(SEED).permutation(count)[: KEPT_BACK[who]]] = True
+    return back
+
+
+def section_rows(figure: str, people: Mapping[str, Array], used: Array) -> list[str]:
+    """Return the rows of form_sections.csv for one figure, fitted to the people `used` (n,) bool."""
+    given = [np.log(values_of(MEASURES[name].women_column, people)) for name in ("height", "bust", "waist", "hip")]
+    design = np.column_stack([np.ones(used.sum()), *(each[used] for each in given)])
+    rows = []
+    for part, expression in SECTION_PARTS.items():
+        sizes = np.maximum(values_of(expression, people)[used], 1.0)
+        shares = np.linalg.lstsq(design, np.log(sizes), rcond=None)[0]
+        spread = np.std(np.log(sizes) - design @ shares)
+        rows.append(f"{figure},{part},{','.join(f'{share:.6g}' for share in shares)},{spread:.4f}")
+    return rows
+
+
+def write_sections(folder: Path) -> None:
+    """Write form_sections.csv into onfold/body."""
+    rows, counts = [], {}
+    for figure, who in (("woman", "women"), ("man", "men")):
+        people = read_people(folder / f"{who}_1988.csv.gz")
+        used = ~kept_back(who, len(people["STATURE"]))
+        counts[who] = int(used.sum())
+        rows += section_rows(figure, people, used)
+    lines = [SECTIONS_HEAD.format(**counts), "figure,part,constant,height,bust,waist,hip,spread", *rows, ""]
+    (BODY / "form_sections.csv").write_text("\n".join(lines), encoding="utf-8")
+
+
 def write_sample(path: Path, people: Mapping[str, Array], columns: list[str], count: int) -> None:
     """Write `count` people drawn without regard to anything, in the survey's order, and print the file's sum."""
     chosen = np.sort(np.random.default_rng(SEED).permutation(len(people[columns[0]]))[:count])
@@ -142,6 +198,10 @@ def write_samples(folder: Path) -> None:
         columns = [*survey_columns(), "WAIST_CIRC-OMPHALION"]
         write_sample(SAMPLES / f"{who}_1988_{count}.csv.gz", early, columns, count)
         write_sample(SAMPLES / f"{who}_2012_{late_count}.csv.gz", late, list(FOUR_2012), late_count)
+        held = [term for expression in SECTION_PARTS.values() for term, _ in terms(expression)]
+        four = ("STATURE", "CHEST_CIRC", "WAIST_CIRC_NATURAL", "BUTTOCK_CIRC")
+        columns = list(dict.fromkeys([*four, *held]))
+        write_sample(SAMPLES / f"sections_{who}_1988_{KEPT_BACK[who]}.csv.gz", early, columns, KEPT_BACK[who])
 
 
 def main() -> None:
@@ -157,6 +217,7 @@ def main() -> None:
         write_samples(given.folder)
     elif given.folder:
         write_tables(given.folder)
+        write_sections(given.folder)
 
 
 if __name__ == "__main__":

@@ -50,6 +50,7 @@ MAY: dict[str, set[str]] = {
     "hang": READERS,
     "lay": READERS,
     "making": READERS,
+    "hang": READERS,
     "guide": {"making", "writers", *READERS},
     "lesson": {"recipe", "steps", "checks", "guide", "writers", *DRAFTING},
     "hang": {"writers", *READERS},
