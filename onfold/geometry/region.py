@@ -287,3 +287,18 @@ def _winding(ring: Ring, face: Any) -> int:
     left = (b[:, 0] - a[:, 0]) * (y - a[:, 1]) - (x - a[:, 0]) * (b[:, 1] - a[:, 1])
     up, down = (a[:, 1] <= y) & (b[:, 1] > y) & (left > 0.0), (a[:, 1] > y) & (b[:, 1] <= y) & (left < 0.0)
     return int(up.sum() - down.sum())
+
+
+def hull(points: Ring, wider: float = 0.0) -> Ring | None:
+    """Return the convex hull (k, 2) of points (m, 2), anticlockwise and unclosed, moved outward by `wider` mm.
+
+    None where the points have no area.
+    """
+    import shapely
+
+    found = shapely.convex_hull(shapely.multipoints(points))
+    if found.geom_type != "Polygon":
+        return None
+    grown = shapely.buffer(found, wider, quad_segs=8) if wider else found
+    ring = np.asarray(shapely.get_coordinates(grown))[:-1]
+    return ring if area(ring) > 0.0 else ring[::-1]

@@ -44,8 +44,11 @@ HAND_TENSION = 100.0
 FULL_STIFFNESS, LEAST_FULL, MOST_FULL = 4_000.0, 2_000.0, 6_000.0
 FULL_AT = 180.0
 KNIT_STRETCH = {"across": 0.4, "along": 0.2}  # of a knit whose stretch is not given [M]
-# The least a solver should be given: 50 N/m, and no cloth stretches by more than a quarter under 1.5 m of itself [C].
-LEAST_STIFFNESS = 50.0
+# A knit gives before its yarns are drawn straight: at first it is this share as stiff as on the whole way to its full
+# pull, and stiffens with the square of the strain [M].
+KNIT_FIRST = 0.25
+# The least a solver should be given: 20 N/m, and no cloth stretches by more than a quarter under 1.5 m of itself [C].
+LEAST_STIFFNESS = 20.0
 OWN_LENGTH, OWN_STRETCH = 1.5, 0.25
 
 WOVEN_SHEAR, LEAST_SHEAR, MOST_SHEAR = 45.0, 30.0, 60.0  # N/m at 180 g/m2, growing with the root of the weight [M]
@@ -67,9 +70,8 @@ CLOTH_FRICTION = 0.25
 class Mechanics:
     """What the solver needs of a cloth, in SI units.
 
-    `mass` kg/m2. `along`, `across`, `shear` N/m: tension per width per unit of strain (of engineering shear), straight
-    from nothing to the full pull: a knit is in truth softer first and stiffer last. `bending_along`, `bending_across`
-    N m: rigidity per width of strips cut along and across. `thickness` m. `friction` on the form and `cloth_friction`
+    `mass` kg/m2. `along`, `across`, `shear` N/m: tension per width per unit of strain (of engineering shear) at small
+    strains e; at larger ones the tension is along e (1 + stiffening e2). `bending_along`, `bending_across` N m: rigidity per width of strips cut along and across. `thickness` m. `friction` on the form and `cloth_friction`
     cloth on cloth, without unit. `estimates` names what the maker did not state, of `weight`, `thickness`, `stretch`,
     `shear`, `bending`.
     """
@@ -78,6 +80,8 @@ class Mechanics:
     along: float
     across: float
     shear: float
+    stiffening_along: float
+    stiffening_across: float
     bending_along: float
     bending_across: float
     thickness: float
@@ -89,17 +93,20 @@ class Mechanics:
 def mechanics_of(cloth: Cloth) -> Mechanics:
     """Return the best guess at a cloth's mechanics: what is measured as measured, the rest as is usual.
 
-    Stretch: the secant `HAND_TENSION` / stretch, never stiffer than a cloth without stretch nor softer than the least.
+    Stretch: so that `HAND_TENSION` gives the stretch of the maker's test, never stiffer than a cloth without stretch
+    nor softer than the least; a knit starts at `KNIT_FIRST` of that.
     Bending: weight x bending length^3 x gravity, Peirce's rigidity (T163 [A]).
     """
     mass = cloth.weight / 1000.0
-    along, across = _stiffness(cloth, "along"), _stiffness(cloth, "across")
+    (along, stiffening_along), (across, stiffening_across) = _stiffness(cloth, "along"), _stiffness(cloth, "across")
     bending_along, bending_across = bending_lengths(cloth)
     return Mechanics(
         mass=mass,
         along=along,
         across=across,
         shear=_shear(cloth, min(along, across)),
+        stiffening_along=stiffening_along,
+        stiffening_across=stiffening_across,
         bending_along=rigidity(cloth.weight, bending_along),
         bending_across=rigidity(cloth.weight, bending_across),
         thickness=cloth.thickness / 1000.0,
@@ -195,13 +202,18 @@ def _loft(cloth: Cloth) -> float:
     return float(min(MOST_LOFT, max(LEAST_LOFT, cloth.thickness * bulk / cloth.weight)) ** LOFT)
 
 
-def _stiffness(cloth: Cloth, way: str) -> float:
+def _stiffness(cloth: Cloth, way: str) -> tuple[float, float]:
+    """Return the stiffness at small strains, N/m, and by how much it grows with the square of the strain."""
     stretch = cloth.stretch_along if way == "along" else cloth.stretch_across
     if cloth.kind == "knit" and not cloth.stretch_given:
         stretch = KNIT_STRETCH[way]
     full = _with_weight(cloth.weight, FULL_STIFFNESS, LEAST_FULL, MOST_FULL)
-    secant = HAND_TENSION / stretch if stretch > 0.0 else full
-    return max(_least_stiffness(cloth.weight / 1000.0), min(full, secant))
+    secant = min(full, HAND_TENSION / stretch) if stretch > 0.0 else full
+    least = _least_stiffness(cloth.weight / 1000.0)
+    if cloth.kind != "knit" or stretch <= 0.0:
+        return max(least, secant), 0.0
+    first = max(least, KNIT_FIRST * secant)
+    return first, max(0.0, secant / first - 1.0) / stretch**2
 
 
 def _least_stiffness(mass: float) -> float:

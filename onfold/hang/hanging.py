@@ -1,0 +1,220 @@
+"""A garment let fall on the form: sewn, started, settled coarsely, made finer, its facing let go, settled to rest.
+
+The garment is kept alike on both sides while it finds its folds, then nudged and let free: what it shows of left and
+right after that is its own. While the folds are found what lies above the underarm is drawn down, slides freely, and is
+let go again, as a maker settles a cowl with her hands; without that it stays wherever it was begun.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from onfold.body.form import Form
+from onfold.geometry.fault import Fault
+from onfold.hang.distance import Distance
+from onfold.hang.mechanics import Mechanics
+from onfold.hang.net import Floats, Ints, Woven, woven
+from onfold.hang.parts import Parts, parts_of
+from onfold.hang.settle import Ground, Hanging, loads, step, stretch_of
+from onfold.hang.sewn import Sewn, finer, sew
+from onfold.hang.start import BEYOND, outward_of, start_on, tie_facings
+from onfold.pattern import Pattern
+
+POINTS = 5500
+"""Points a garment's net is to have in the end."""
+GRADES = ((1.0, "bust"), (1.9, "waist"), (2.8, "hip"))
+"""How much coarser the net is at a level than at the neck: nothing hangs in small folds where cloth lies on the body."""
+DRAWN_DOWN = 3.0
+"""Times its weight by which a cowl is drawn down before it is let go."""
+UNBENT, LIMBERED = 50, 65
+"""Steps over which the cloth goes from its start's shape to its own, and its bends from stiff to their own."""
+STIFF_AT_FIRST = 30.0
+DRAWN, LET_GO = 100, 200
+COARSE, FINE, FREE = 700, 80, 400
+"""Steps at most: coarse, finer with the facing still tacked, and free."""
+APART_COARSE, APART = 3.0, 1.5
+"""mm that cloth keeps from cloth."""
+LOOK = 40
+QUIET = 0.5
+"""mm within which everything stays over `LOOK` steps at rest."""
+NUDGE = 1.0
+"""mm by which the garment is nudged before it is let free."""
+
+Progress = Callable[[float], bool]
+"""Told the share done, 0 to 1; answers False to stop where it stands."""
+
+
+@dataclass(frozen=True, eq=False)
+class Hung:
+    """A garment hung: the net, where its points are (n, 3) mm, and how it came to rest.
+
+    `quiet`: at rest by `QUIET`. `support` is the vertical force of what holds it over its weight. `outward` (m,) says
+    which side of each triangle shows. `gap` (n,) mm from the form.
+    """
+
+    sewn: Sewn
+    woven: Woven
+    x: Floats
+    gap: Floats
+    outward: Floats
+    quiet: bool
+    steps: int
+    support: float
+    drift: float
+    crossings: int
+    mechanics: Mechanics
+    form: Form
+
+
+def size_for(parts: Parts, pattern: Pattern, points: int = POINTS) -> Callable[[Floats], Floats]:
+    """Return the length of edge wanted at places (k, 2) of any piece before the net is made finer, mm."""
+    levels: dict[str, float] = {}
+    for piece in pattern.pieces:
+        for inner in piece.inner:
+            if inner.kind == "level":
+                levels.setdefault(inner.name, float(inner.path.curves[0, 0, 1]))
+    found = sorted((levels[name], grade) for grade, name in GRADES if name in levels)
+    graded = "bust" in levels
+    heights = np.array([y for y, _ in found]) if graded else np.zeros(1)
+    grades = np.array([g for _, g in found]) if graded else np.ones(1)
+
+    def grade(spots: Floats) -> Floats:
+        return np.asarray(np.interp(spots[:, 1], heights, grades))
+
+    wanted = 0.0
+    for panel in parts.panels:
+        outline = np.concatenate([parts.paths[stretch.key].curves[:, 0] for stretch in panel.ring])
+        low, high = outline.min(axis=0), outline.max(axis=0)
+        rows = np.linspace(low[1], high[1], 40)
+        # a piece's width is taken as three quarters of its box
+        width = 0.75 * (high[0] - low[0]) * (2.0 if panel.piece.on_fold or panel.piece.mirrored_pair else 1.0)
+        at = grade(np.stack([np.zeros(40), rows], axis=1))
+        wanted += float(width * (high[1] - low[1]) * (1.0 / at**2).mean() / 0.866)
+    scale = 2.0 * float(np.sqrt(wanted / points))
+    return lambda spots: scale * grade(spots)
+
+
+def hang(
+    pattern: Pattern,
+    mechanics: Mechanics,
+    form: Form,
+    distance: Distance,
+    *,
+    fall: float = BEYOND,
+    points: int = POINTS,
+    progress: Progress | None = None,
+) -> Hung | Fault:
+    """Return the garment hung on the form, or why it cannot hang."""
+    parts = parts_of(pattern)
+    if pattern.worn != "closed":
+        return Fault(f"it is worn as a {pattern.worn}, and does not close on the form")
+    if not parts.panels:
+        return Fault("no piece of it is sewn to another")
+    sewn = sew(pattern, parts, mechanics, size_for(parts, pattern, points))
+    if isinstance(sewn, Fault):
+        return sewn
+    start = start_on(sewn, pattern, form, distance, fall)
+    if isinstance(start, Fault):
+        return start
+    ground = Ground(distance.origin, distance.spacing, distance.values, mechanics.friction)
+    say = _Said(progress)
+    coarse = _coarse(sewn, start.x, ground, _drawn(sewn, pattern), say)
+    fine, between = finer(sewn)
+    x = np.concatenate([coarse.x, 0.5 * (coarse.x[between[:, 0]] + coarse.x[between[:, 1]])])
+    return _free(fine, x, ground, mechanics, form, coarse.steps, say)
+
+
+class _Said:
+    """How far it is, told onward; `stop` once the answer was no."""
+
+    def __init__(self, progress: Progress | None) -> None:
+        self.progress, self.stop = progress, False
+
+    def __call__(self, share: float) -> bool:
+        if self.progress is not None and not self.stop:
+            self.stop = not self.progress(share)
+        return self.stop
+
+
+def _drawn(sewn: Sewn, pattern: Pattern) -> NDArray[np.bool_]:
+    """Return which points are drawn down while the folds are found: a cowl's piece above its underarm level."""
+    piece, spot = sewn.spots
+    out = np.zeros(sewn.net.count, dtype=bool)
+    for k in np.unique(sewn.of_piece[sewn.layer == 1]):
+        drawn = pattern.piece(sewn.pieces[k])
+        levels = {i.name: float(i.path.curves[0, 0, 1]) for i in drawn.inner if i.kind == "level"} if drawn else {}
+        if "underarm" in levels:
+            out |= (piece == k) & (spot[:, 1] > levels["underarm"])
+    return out
+
+
+def _facing_alone(sewn: Sewn) -> NDArray[np.bool_]:
+    out = np.zeros(sewn.net.count, dtype=bool)
+    out[sewn.net.tri[sewn.layer == 1]] = True
+    out[sewn.net.tri[sewn.layer != 1]] = False
+    return out
+
+
+def _coarse(sewn: Sewn, x: Floats, ground: Ground, drawn: NDArray[np.bool_], say: _Said) -> Hanging:
+    net = woven(sewn.net)
+    state = Hanging(
+        net, x, ground=ground, ties=tie_facings(sewn, outward_of(sewn, x)), mirror=sewn.mirror,
+        active=~_facing_alone(sewn), apart=APART_COARSE, least_reach=1.0,
+    )  # fmt: skip
+    state.stretched = stretch_of(net, state.x)
+    pull = np.zeros((sewn.net.count, 3))
+    pull[drawn, 1] = -(DRAWN_DOWN - 1.0) * sewn.net.mass[drawn] * state.gravity
+    was = state.x.copy()
+    for k in range(COARSE):
+        state.touching = k >= 20
+        state.rest_share = min(1.0, k / UNBENT)
+        state.bend_scale = max(1.0, STIFF_AT_FIRST + (1.0 - STIFF_AT_FIRST) * k / LIMBERED)
+        share = min(1.0, max(0.0, (LET_GO - k) / (LET_GO - DRAWN)))
+        state.load = pull * share if share > 0.0 else None
+        state.slippery = drawn if share > 0.0 else None
+        step(state)
+        if k % LOOK == LOOK - 1:
+            if say(0.45 * k / COARSE) or (k > LET_GO + LOOK and _moved(state.x, was) < 2.0 * QUIET):
+                break
+            was = state.x.copy()
+    return state
+
+
+def _moved(x: Floats, was: Floats) -> float:
+    return float(np.sqrt(((x - was) ** 2).sum(axis=1).max()))
+
+
+def _free(
+    sewn: Sewn, x: Floats, ground: Ground, mechanics: Mechanics, form: Form, steps: int, say: _Said
+) -> Hung:  # fmt: skip
+    net = woven(sewn.net)
+    outward = outward_of(sewn, x)
+    state = Hanging(
+        net, x, ground=ground, ties=tie_facings(sewn, outward), mirror=sewn.mirror, active=~_facing_alone(sewn),
+        apart=APART, least_reach=0.4,
+    )  # fmt: skip
+    for k in range(FINE):
+        state.bend_scale = max(1.0, 5.0 - 4.0 * k / 20.0)
+        step(state)
+        if k % 10 == 9 and say(0.45 + 0.15 * k / FINE):
+            break
+    state.ties, state.mirror = None, None
+    state.active = np.ones(sewn.net.count, dtype=bool)
+    assert sewn.mirror is not None
+    state.x += NUDGE * np.sin(0.01 * state.x[:, 1:2]) * (1.0, 0.0, 0.0)
+    was, drift = state.x.copy(), np.inf
+    for k in range(FREE):
+        step(state)
+        if k % LOOK == LOOK - 1:
+            drift, was = _moved(state.x, was), state.x.copy()
+            if say(0.6 + 0.4 * k / FREE) or drift < QUIET:
+                break
+    support = loads(state)
+    return Hung(
+        sewn, net, state.x, state.gap.copy(), outward, drift < QUIET, steps + state.steps, support, drift, 0,
+        mechanics, form,
+    )  # fmt: skip

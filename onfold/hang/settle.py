@@ -1,0 +1,270 @@
+"""Letting the cloth settle: step after step of sweeps, with contacts, friction and rest found anew at each.
+
+`Hanging` is the state; `step` takes it one sixtieth of a second on. Deterministic: the same state gives the same bytes,
+with any number of threads.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+import numpy as np
+from numpy.typing import NDArray
+
+from onfold.hang.kernel import probe, sweep
+from onfold.hang.net import Floats, Ints, Woven
+from onfold.hang.touching import contacts, sorted_by_point
+
+STEP = 1.0 / 60.0
+SWEEPS = 6
+GRAVITY = 9806.65
+"""mm/s² (standard gravity, CGPM 1901)."""
+SHELL = 1.5
+"""mm the middle of the cloth keeps from the form."""
+WITHIN = 5.0
+"""mm within which cloth near cloth is watched."""
+SHARE_OF_GAP = 0.4
+MOST_NEAR = 5
+CELL = 24.0
+FREE = 2.0
+"""mm a point near nothing may go in a step: less than half of `WITHIN`, so that no two can meet unseen."""
+
+
+@dataclass(frozen=True, eq=False)
+class Ground:
+    """What the cloth lies on: distances (nx, ny, nz) mm on a grid, negative inside; friction of cloth on it."""
+
+    origin: Floats
+    spacing: float
+    values: NDArray[np.float32]
+    friction: float = 0.3
+
+
+@dataclass(frozen=True, eq=False)
+class Ties:
+    """Points tacked to spots of the net: row k ties `point[k, 0]` to a spot of the triangle `point[k, 1:]` (k, 4).
+
+    `weight` (k, 4) is 1 and the spot's weights, negative. `stiff` (k,) N/m. The point is held `inside` mm off the
+    spot, against the triangle's normal times `outward` (k,).
+    """
+
+    point: Ints
+    weight: Floats
+    stiff: Floats
+    outward: Floats
+    inside: float = 0.0
+
+
+@dataclass(eq=False)
+class Hanging:
+    """A cloth on its way to rest. `x`, `speed` (n, 3) mm, mm/s; `pinned` points do not move.
+
+    `load` (n, 3) mN besides gravity. `rest_from` (m, 2, 2), where given, is the stretch at the start, blended away by
+    `rest_share`; `bend_scale` multiplies the bends.
+    """
+
+    woven: Woven
+    x: Floats
+    ground: Ground | None = None
+    pinned: NDArray[np.bool_] | None = None
+    ties: Ties | None = None
+    load: Floats | None = None
+    gravity: float = GRAVITY
+    touching: bool = True
+    active: NDArray[np.bool_] | None = None
+    apart: float = 1.0
+    least_reach: float = 0.3
+    slippery: NDArray[np.bool_] | None = None
+    bend_scale: float = 1.0
+    stretched: Floats | None = None
+    rest_share: float = 1.0
+    mirror: Ints | None = None
+    speed: Floats = field(init=False)
+    steps: int = 0
+
+    def __post_init__(self) -> None:
+        n = self.woven.net.count
+        self.x = np.ascontiguousarray(self.x, dtype=np.float64)
+        self.speed = np.zeros((n, 3))
+        self.pinned = np.zeros(n, dtype=bool) if self.pinned is None else self.pinned
+        self.active = np.ones(n, dtype=bool) if self.active is None else self.active
+        self.anchor = self.x.copy()
+        self.push = np.zeros(n)
+        self.normal = np.zeros((n, 3))
+        self.room = np.zeros(n)
+        self.gap = np.full(n, 1e9)
+        self.hold = np.zeros(n)
+        self.pressing = np.zeros(n)
+        self.energy_before = 0.0
+        corners, tri = self.woven.corners, self.woven.net.tri
+        pairs = np.concatenate([tri[:, [0, 1]], tri[:, [1, 2]], tri[:, [2, 0]]])
+        self.edges = np.unique(np.sort(pairs, axis=1), axis=0)
+        both = np.concatenate([self.edges, self.edges[:, ::-1]])
+        order = np.lexsort((both[:, 1], both[:, 0]))
+        self.linked = np.ascontiguousarray(both[order, 1])
+        self.linked_at = np.searchsorted(both[order, 0], np.arange(n + 1)).astype(np.int64)
+        self.node_area = np.bincount(tri.reshape(-1), np.repeat(self.woven.area, 3), n) / 3.0
+        stiffness = np.bincount(
+            corners.tri * 0 + tri[corners.tri, corners.corner],
+            (self.woven.stiff[corners.tri, :2].max(axis=1)) * self.woven.across[corners.tri, corners.corner] ** 2,
+            n,
+        )
+        self.push_stiffness = np.maximum(60.0, float(np.median(stiffness)))
+
+
+_NONE = np.zeros((0, 4), dtype=np.int64)
+
+
+def step(state: Hanging, sweeps: int = SWEEPS, relax: float = 1.0) -> float:
+    """Take the cloth one step on; return the greatest move of any point, mm."""
+    woven, x = state.woven, state.x
+    n, mass = woven.net.count, woven.net.mass
+    assert state.pinned is not None
+    began = x.copy()
+    inertia = mass / STEP**2
+    target = began + STEP * state.speed
+    load = np.zeros((n, 3)) if state.load is None else state.load.copy()
+    load[:, 1] -= mass * state.gravity
+    across, along = _threads(state)
+    reach, near = _near(state)
+    tie = _tied(state)
+    x += np.clip(STEP * state.speed, -5.0, 5.0)
+    x[state.pinned] = began[state.pinned]
+    _within(x, began, reach)
+    for _ in range(sweeps):
+        if state.ground is not None:
+            _press(state)
+        sweep(
+            x, target, inertia, load,
+            woven.net.tri, woven.corners.at, woven.corners.tri, woven.corners.corner, across, along, woven.stiff,
+            *woven.net.stiffening,
+            woven.bends.at, woven.bends.other, woven.bends.value, woven.bends.own, state.bend_scale,
+            state.push, state.normal, state.room, state.hold, state.anchor,
+            *near, *tie, began, reach, state.pinned, relax,
+        )  # fmt: skip
+    if state.ground is not None:
+        _slip(state)
+    if state.mirror is not None:
+        x[:] = 0.5 * (x + x[state.mirror] * (-1.0, 1.0, 1.0))
+    moved = x - began
+    state.speed = moved / STEP
+    energy = float((mass * (state.speed**2).sum(axis=1)).sum())
+    if energy < state.energy_before:
+        # kinetic damping: at each peak of the energy of motion the cloth is stopped
+        state.speed[:] = 0.0
+        energy = 0.0
+    state.energy_before = energy
+    state.steps += 1
+    return float(np.sqrt((moved**2).sum(axis=1).max()))
+
+
+def _within(x: Floats, centre: Floats, reach: Floats) -> None:
+    off = x - centre
+    size = np.sqrt((off**2).sum(axis=1))
+    far = size > reach
+    x[far] = centre[far] + off[far] * (reach[far] / size[far])[:, None]
+
+
+def _threads(state: Hanging) -> tuple[Floats, Floats]:
+    """The weights of the threads, from the start's stretch to the cloth as it was cut."""
+    woven = state.woven
+    if state.stretched is None or state.rest_share >= 1.0:
+        return woven.across, woven.along
+    t = state.rest_share
+    stretch = (1.0 - t) * state.stretched + t * np.eye(2)
+    inverse = np.linalg.inv(stretch)
+    across = inverse[:, 0, 0, None] * woven.across + inverse[:, 1, 0, None] * woven.along
+    along = inverse[:, 0, 1, None] * woven.across + inverse[:, 1, 1, None] * woven.along
+    return across, along
+
+
+def stretch_of(woven: Woven, x: Floats) -> Floats:
+    """Return the stretch (m, 2, 2) of each triangle as it stands: symmetric, 1 where the cloth is as cut."""
+    corners = x[woven.net.tri]
+    u = (woven.across[:, :, None] * corners).sum(axis=1)
+    v = (woven.along[:, :, None] * corners).sum(axis=1)
+    c = np.empty((len(u), 2, 2))
+    c[:, 0, 0], c[:, 1, 1] = (u * u).sum(axis=1), (v * v).sum(axis=1)
+    c[:, 0, 1] = c[:, 1, 0] = (u * v).sum(axis=1)
+    values, vectors = np.linalg.eigh(c)
+    root = np.sqrt(np.maximum(values, 1e-6))
+    out: Floats = np.einsum("mik,mk,mjk->mij", vectors, root, vectors)
+    return out
+
+
+def _press(state: Hanging) -> None:
+    """Look where the form is, and how hard each point is pressed on it: that bounds its friction."""
+    ground = state.ground
+    assert ground is not None
+    probe(
+        state.x, ground.origin, ground.spacing, ground.values, SHELL, state.push_stiffness,
+        state.room, state.normal, state.push, state.gap,
+    )  # fmt: skip
+    lack = np.maximum(0.0, SHELL - state.gap)
+    state.pressing = np.where(state.push > 0.0, state.push * lack, 0.0)
+    state.hold = np.where(state.pressing > 0.0, state.push_stiffness, 0.0)
+
+
+def _slip(state: Hanging) -> None:
+    """Let the anchors of friction follow where more would be needed than friction can give."""
+    ground = state.ground
+    assert ground is not None
+    _press(state)
+    off = state.x - state.anchor
+    off -= (off * state.normal).sum(axis=1)[:, None] * state.normal
+    size = np.sqrt((off**2).sum(axis=1))
+    most = ground.friction * state.pressing / state.push_stiffness
+    if state.slippery is not None:
+        most = np.where(state.slippery, 0.0, most)
+    loose = state.pressing <= 0.0
+    slid = size > most
+    keep = np.where(slid, most / np.maximum(size, 1e-12), 1.0)
+    state.anchor = np.where(loose[:, None], state.x, state.x - off * keep[:, None])
+
+
+def _near(state: Hanging) -> tuple[Floats, tuple[Ints | Floats, ...]]:
+    """Look for cloth near cloth; return how far each point may go, and the contacts as the sweeps want them."""
+    n = state.woven.net.count
+    if not state.touching:
+        points, weights, least = _NONE, np.zeros((0, 4)), np.full(n, 1e9)
+    else:
+        points, weights, least = contacts(
+            state.x, state.woven.net.tri, state.edges, state.active, state.linked_at, state.linked, WITHIN, CELL,
+            MOST_NEAR,
+        )  # fmt: skip
+    normal = (weights[:, :, None] * state.x[points]).sum(axis=1)
+    normal /= np.maximum(np.sqrt((normal**2).sum(axis=1)), 1e-9)[:, None]
+    room = np.full(len(points), state.apart)
+    stiff = np.full(len(points), state.push_stiffness)
+    at, where = sorted_by_point(points, n)
+    reach = np.where(
+        least < WITHIN, np.maximum(SHARE_OF_GAP * least, state.least_reach), FREE if state.touching else 1e9
+    )
+    return reach, (at, where // 4, weights.reshape(-1)[where], points, weights, normal, room, stiff)
+
+
+def _tied(state: Hanging) -> tuple[Ints | Floats, ...]:
+    n, ties = state.woven.net.count, state.ties
+    if ties is None:
+        empty = np.zeros(0)
+        return (
+            np.zeros(n + 1, dtype=np.int64), np.zeros(0, dtype=np.int64), empty, _NONE, np.zeros((0, 4)),
+            np.zeros((0, 3)), empty,
+        )  # fmt: skip
+    a, b, c = (state.x[ties.point[:, k]] for k in (1, 2, 3))
+    normal = np.cross(b - a, c - a)
+    normal /= np.maximum(np.linalg.norm(normal, axis=1), 1e-12)[:, None]
+    offset = -ties.inside * ties.outward[:, None] * normal
+    at, where = sorted_by_point(ties.point, n)
+    return (at, where // 4, ties.weight.reshape(-1)[where], ties.point, ties.weight, offset, ties.stiff)
+
+
+def loads(state: Hanging) -> float:
+    """Return the vertical force of all that holds the cloth up, the form's push and its friction, over its weight."""
+    if state.ground is None:
+        return 0.0
+    _press(state)
+    off = state.x - state.anchor
+    off -= (off * state.normal).sum(axis=1)[:, None] * state.normal
+    held = state.pressing * state.normal[:, 1] - np.where(state.pressing > 0.0, state.hold * off[:, 1], 0.0)
+    return float(held.sum() / (state.woven.net.mass.sum() * state.gravity))
