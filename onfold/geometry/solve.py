@@ -81,4 +81,5 @@ def ways(count: int, edges: tuple[NDArray[np.int64], Vector], sources: NDArray[n
     graph.data = np.maximum(graph.data, 1e-9)
     found = dijkstra(graph, directed=False, indices=sources, min_only=True)
     reached = np.isfinite(found)
-    return np.where(reached, found, found[reached].max(initial=0.0))
+    out: Vector = np.where(reached, found, found[reached].max(initial=0.0))
+    return out

@@ -1,7 +1,7 @@
 """A flat region of cloth cut into triangles: evenly sampled outlines, staggered rows of inner points, Delaunay between.
 
-Source of the method: Delaunay's triangulation keeps every outline edge whose points lie close enough together; an edge it
-lost is met by keeping inner points off the outline. Nothing here knows a piece.
+Delaunay's triangulation keeps every outline edge whose points lie close enough together,
+if inner points keep off it. Nothing here knows a piece.
 """
 
 from __future__ import annotations
@@ -11,8 +11,8 @@ from collections.abc import Callable
 import numpy as np
 from numpy.typing import NDArray
 
-from onfold.geometry.region import depths
 from onfold.geometry.fault import Fault
+from onfold.geometry.region import depths
 from onfold.geometry.solve import delaunay
 
 Floats = NDArray[np.float64]
@@ -67,7 +67,7 @@ def _filled(ring: Floats, points: Floats) -> Ints:
     twice = (b[:, 0] - a[:, 0]) * (c[:, 1] - a[:, 1]) - (b[:, 1] - a[:, 1]) * (c[:, 0] - a[:, 0])
     tri[twice < 0.0] = tri[twice < 0.0][:, ::-1]
     longest = np.maximum.reduce([((p - q) ** 2).sum(axis=1) for p, q in ((a, b), (b, c), (c, a))])
-    return tri[np.abs(twice) > 1e-4 * longest]
+    return np.asarray(tri[np.abs(twice) > 1e-4 * longest])
 
 
 def _evened(points: Floats, tri: Ints, fixed: int) -> Floats:

@@ -8,7 +8,7 @@ let go again, as a maker settles a cowl with her hands; without that it stays wh
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
@@ -17,17 +17,19 @@ from onfold.body.form import Form
 from onfold.geometry.fault import Fault
 from onfold.hang.distance import Distance
 from onfold.hang.mechanics import Mechanics
-from onfold.hang.net import Floats, Ints, Woven, woven
+from onfold.hang.net import Floats, Woven, woven
 from onfold.hang.parts import Parts, parts_of
 from onfold.hang.settle import Ground, Hanging, loads, step, stretch_of
-from onfold.hang.sewn import Sewn, finer, sew
-from onfold.hang.start import BEYOND, outward_of, start_on, tie_facings
+from onfold.hang.sewn import sew
+from onfold.hang.sewn_net import Sewn, finer
+from onfold.hang.start import BEYOND, start_on
+from onfold.hang.tacking import outward_of, tie_facings
 from onfold.pattern import Pattern
 
 POINTS = 5500
 """Points a garment's net is to have in the end."""
 GRADES = ((1.0, "bust"), (1.9, "waist"), (2.8, "hip"))
-"""How much coarser the net is at a level than at the neck: nothing hangs in small folds where cloth lies on the body."""
+"""How much coarser the net is at a level than at the neck: where cloth lies on the body it has no small folds."""
 DRAWN_DOWN = 3.0
 """Times its weight by which a cowl is drawn down before it is let go."""
 UNBENT, LIMBERED = 50, 65
@@ -41,6 +43,8 @@ APART_COARSE, APART = 3.0, 1.5
 LOOK = 40
 QUIET = 0.5
 """mm within which everything stays over `LOOK` steps at rest."""
+CARRIED = 0.018
+"""Of its weight what holds the garment may lack, or have too much, at rest."""
 NUDGE = 1.0
 """mm by which the garment is nudged before it is let free."""
 
@@ -163,19 +167,20 @@ def _coarse(sewn: Sewn, x: Floats, ground: Ground, drawn: NDArray[np.bool_], say
     net = woven(sewn.net)
     state = Hanging(
         net, x, ground=ground, ties=tie_facings(sewn, outward_of(sewn, x)), mirror=sewn.mirror,
-        active=~_facing_alone(sewn), apart=APART_COARSE, least_reach=1.0,
+        active=~_facing_alone(sewn), apart=APART_COARSE, least_reach=1.0, touching=False,
     )  # fmt: skip
     state.stretched = stretch_of(net, state.x)
     pull = np.zeros((sewn.net.count, 3))
     pull[drawn, 1] = -(DRAWN_DOWN - 1.0) * sewn.net.mass[drawn] * state.gravity
     was = state.x.copy()
     for k in range(COARSE):
-        state.touching = k >= 20
+        if k == 20:
+            state.touching, state.near = True, None
         state.rest_share = min(1.0, k / UNBENT)
         state.bend_scale = max(1.0, STIFF_AT_FIRST + (1.0 - STIFF_AT_FIRST) * k / LIMBERED)
         share = min(1.0, max(0.0, (LET_GO - k) / (LET_GO - DRAWN)))
         state.load = pull * share if share > 0.0 else None
-        state.slippery = drawn if share > 0.0 else None
+        state.slippery = drawn
         step(state)
         if k % LOOK == LOOK - 1:
             if say(0.45 * k / COARSE) or (k > LET_GO + LOOK and _moved(state.x, was) < 2.0 * QUIET):
@@ -202,16 +207,19 @@ def _free(
         step(state)
         if k % 10 == 9 and say(0.45 + 0.15 * k / FINE):
             break
-    state.ties, state.mirror = None, None
+    state.ties, state.mirror, state.near = None, None, None
     state.active = np.ones(sewn.net.count, dtype=bool)
     assert sewn.mirror is not None
-    state.x += NUDGE * np.sin(0.01 * state.x[:, 1:2]) * (1.0, 0.0, 0.0)
+    # what lies on the form is held by it: only what hangs free can hang askew
+    free = state.pressing <= 0.0
+    state.x[free, 0] += NUDGE * np.sin(0.01 * state.x[free, 1])
     was, drift = state.x.copy(), np.inf
     for k in range(FREE):
         step(state)
         if k % LOOK == LOOK - 1:
             drift, was = _moved(state.x, was), state.x.copy()
-            if say(0.6 + 0.4 * k / FREE) or drift < QUIET:
+            carried = loads(state)
+            if say(0.6 + 0.4 * k / FREE) or (drift < QUIET and abs(carried - 1.0) < CARRIED):
                 break
     support = loads(state)
     return Hung(

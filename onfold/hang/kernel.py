@@ -13,7 +13,6 @@ from __future__ import annotations
 
 from math import sqrt
 
-import numpy as np
 from numba import njit
 
 CAP = 10.0

@@ -49,6 +49,7 @@ KNIT_STRETCH = {"across": 0.4, "along": 0.2}  # of a knit whose stretch is not g
 KNIT_FIRST = 0.25
 # The least a solver should be given: 20 N/m, and no cloth stretches by more than a quarter under 1.5 m of itself [C].
 LEAST_STIFFNESS = 20.0
+LEAST_STRETCH = 0.05  # below it a test by hand tells no law of stiffening [C]
 OWN_LENGTH, OWN_STRETCH = 1.5, 0.25
 
 WOVEN_SHEAR, LEAST_SHEAR, MOST_SHEAR = 45.0, 30.0, 60.0  # N/m at 180 g/m2, growing with the root of the weight [M]
@@ -71,7 +72,8 @@ class Mechanics:
     """What the solver needs of a cloth, in SI units.
 
     `mass` kg/m2. `along`, `across`, `shear` N/m: tension per width per unit of strain (of engineering shear) at small
-    strains e; at larger ones the tension is along e (1 + stiffening e2). `bending_along`, `bending_across` N m: rigidity per width of strips cut along and across. `thickness` m. `friction` on the form and `cloth_friction`
+    strains e; at larger ones the tension is e along (1 + stiffening e2). `bending_along`, `bending_across` N m:
+    rigidity per width of strips cut along and across. `thickness` m. `friction` on the form and `cloth_friction`
     cloth on cloth, without unit. `estimates` names what the maker did not state, of `weight`, `thickness`, `stretch`,
     `shear`, `bending`.
     """
@@ -210,10 +212,10 @@ def _stiffness(cloth: Cloth, way: str) -> tuple[float, float]:
     full = _with_weight(cloth.weight, FULL_STIFFNESS, LEAST_FULL, MOST_FULL)
     secant = min(full, HAND_TENSION / stretch) if stretch > 0.0 else full
     least = _least_stiffness(cloth.weight / 1000.0)
-    if cloth.kind != "knit" or stretch <= 0.0:
+    if cloth.kind != "knit":
         return max(least, secant), 0.0
     first = max(least, KNIT_FIRST * secant)
-    return first, max(0.0, secant / first - 1.0) / stretch**2
+    return first, max(0.0, secant / first - 1.0) / max(stretch, LEAST_STRETCH) ** 2
 
 
 def _least_stiffness(mass: float) -> float:

@@ -1,7 +1,7 @@
 """A net of triangles that stands for cloth, and what the sweeps need of it: stretch and bends.
 
-A net knows no garment. `flat` gives each triangle as it lies on the cloth: its first coordinate across, the second along
-the grain, so that a seam joins triangles of different pieces at one point of the net.
+A net knows no garment. `flat` gives each triangle as it lies on the cloth, its first coordinate across, the second
+along the grain, so that a seam joins triangles of different pieces at one point of the net.
 """
 
 from __future__ import annotations
@@ -15,6 +15,8 @@ Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 Bools = NDArray[np.bool_]
 
+MM2 = 1e-6
+"""m² in one mm²."""
 RIGIDITY = 1e6
 """mN·mm in one N·m."""
 LEAST_BEND = 0.1
@@ -28,7 +30,8 @@ class Net:
 
     `across`, `along`, `shear` (m,) N/m and `bend_across`, `bend_along` (m,) N·m per unit width: all layers of the
     triangle together. `mass` (n,) kg at the points, `weight` (m,) kg/mm² of the triangles. `sheet` (m,): triangles bend
-    together only within one sheet. `stiffening` across and along: tension is stiffness e (1 + stiffening e²). `thick` mm.
+    together only within one sheet. `stiffening` across and along: tension is stiffness e (1 + stiffening e²).
+    `thick` mm.
     """
 
     count: int
@@ -109,7 +112,7 @@ def woven(net: Net) -> Woven:
 
 
 def hinges_of(net: Net) -> Ints:
-    """Return (h, 6): the edge's two points, the two points opposite, and the two triangles, of every edge that bends."""
+    """Return (h, 6): of every edge that bends its two points, the two opposite, and the two triangles."""
     tri, m = net.tri, len(net.tri)
     first = np.concatenate([tri[:, 0], tri[:, 1], tri[:, 2]])
     second = np.concatenate([tri[:, 1], tri[:, 2], tri[:, 0]])
@@ -129,7 +132,7 @@ def hinges_of(net: Net) -> Ints:
 
 
 def _corner_of(tri: Ints, point: Ints) -> Ints:
-    return np.argmax(tri == point[:, None], axis=1)
+    return np.asarray(np.argmax(tri == point[:, None], axis=1))
 
 
 def _bends(net: Net, hinges: Ints, area: Floats) -> Bends:

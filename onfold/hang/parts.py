@@ -1,7 +1,7 @@
-"""The outline of each piece as the hang takes it: what is turned in, folded double or left off, and where it is sampled.
+"""The outline of each piece as the hang takes it: what is turned in, folded double or left off, and how it is joined.
 
-A piece becomes one panel, or two where a facing is cut in one: the facing is a panel of its own beyond the fold line. What
-lies beyond the fold of a vent is left off; a band is taken up to its fold, double.
+A piece becomes one panel, or two where a facing is cut in one: the facing is a panel of its own beyond the fold line.
+What lies beyond the fold of a vent is left off; a band is taken up to its fold, double.
 """
 
 from __future__ import annotations
@@ -113,7 +113,7 @@ def _left_out(piece: Piece, sewn: set[str]) -> str:
 
 
 def _sample_middle(panel: Panel, parts: Parts) -> None:
-    """Have every line of a whole piece sampled where it crosses the piece's middle, for the piece may be alike there."""
+    """Have every line of a whole piece sampled where it crosses the piece's middle: it may be alike on both sides."""
     lines = {stretch.key: flatten(parts.paths[stretch.key]) for stretch in panel.ring}
     across = np.concatenate(list(lines.values()))[:, 0]
     middle = 0.5 * (float(across.min()) + float(across.max()))
@@ -157,8 +157,7 @@ def _split(
         if near[0].distance > TOGETHER:
             return None
         ends.append((near[1], near[0].along))
-    ring, ends = _cut_at(ring, ends)
-    a, b = ends
+    ring, (a, b) = _cut_at(ring, ends)
     run = length(fold.line.path)
     key = (piece.name, f"~{fold.name}")
     one = _walk(ring, a, b)
@@ -315,7 +314,7 @@ def _pairs(first: Sequence[float], second: Sequence[float]) -> Floats:
             pairs.add((float(along / scale), float(along)))
     found = np.array(sorted(pairs))
     keep = np.concatenate([[True], (np.diff(found, axis=0) > 1e-6).all(axis=1)])
-    return found[keep]
+    return np.asarray(found[keep])
 
 
 def _close_openings(pattern: Pattern, parts: Parts) -> None:

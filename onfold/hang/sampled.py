@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import pairwise
 
 import numpy as np
 
@@ -50,8 +51,8 @@ class Samples:
         for key, copy, back in side:
             whole = length(self.parts.paths[key])
             along = self.along[key]
-            for mm in along[::-1] if back else along:
-                out.append(((key, copy, float(mm)), so_far + (whole - mm if back else mm)))
+            order = along[::-1] if back else along
+            out += [((key, copy, float(mm)), so_far + (whole - mm if back else mm)) for mm in order]
             so_far += whole
         return out
 
@@ -101,7 +102,7 @@ class Samples:
 
     def _filled(self, side: Sequence[tuple[Key, str, bool]], marks: list[float]) -> list[float]:
         spots = [marks[0]]
-        for a, b in zip(marks, marks[1:], strict=False):
+        for a, b in pairwise(marks):
             fine = np.linspace(a, b, max(5, int((b - a) / 2.0)))
             spots += [*_graded(fine, self._density(side, fine)), b]
         return spots
@@ -142,7 +143,7 @@ def _graded(fine: Floats, density: Floats) -> list[float]:
     """Return the places between the first and the last of `fine` that share the density out evenly."""
     total = np.concatenate([[0.0], np.cumsum(0.5 * (density[1:] + density[:-1]) * np.diff(fine))])
     count = max(1, round(float(total[-1])))
-    return np.interp(np.arange(1, count) * total[-1] / count, total, fine).tolist()
+    return [float(each) for each in np.interp(np.arange(1, count) * total[-1] / count, total, fine)]
 
 
 def _apart(places: list[float]) -> list[float]:

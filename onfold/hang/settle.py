@@ -7,20 +7,29 @@ with any number of threads.
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
-from onfold.hang.kernel import probe, sweep
+from onfold.hang import kernel
+from onfold.hang.kernel import probe
 from onfold.hang.net import Floats, Ints, Woven
 from onfold.hang.touching import contacts, sorted_by_point
 
+sweep: Any = kernel.sweep
 STEP = 1.0 / 60.0
 SWEEPS = 6
+KEEPS = 0.95
+"""Of its speed the cloth keeps from step to step."""
+PRESS_EVERY = 3
+"""Sweeps between two looks at where the form is."""
 GRAVITY = 9806.65
 """mm/s² (standard gravity, CGPM 1901)."""
 SHELL = 1.5
 """mm the middle of the cloth keeps from the form."""
+LOOK_EVERY = 2
+"""Steps between two looks for cloth near cloth."""
 WITHIN = 5.0
 """mm within which cloth near cloth is watched."""
 SHARE_OF_GAP = 0.4
@@ -81,6 +90,8 @@ class Hanging:
     mirror: Ints | None = None
     speed: Floats = field(init=False)
     steps: int = 0
+    near: tuple[Floats, tuple[Ints | Floats, ...]] | None = field(default=None, repr=False)
+    centre: Floats = field(init=False, repr=False)
 
     def __post_init__(self) -> None:
         n = self.woven.net.count
@@ -95,7 +106,6 @@ class Hanging:
         self.gap = np.full(n, 1e9)
         self.hold = np.zeros(n)
         self.pressing = np.zeros(n)
-        self.energy_before = 0.0
         corners, tri = self.woven.corners, self.woven.net.tri
         pairs = np.concatenate([tri[:, [0, 1]], tri[:, [1, 2]], tri[:, [2, 0]]])
         self.edges = np.unique(np.sort(pairs, axis=1), axis=0)
@@ -126,13 +136,16 @@ def step(state: Hanging, sweeps: int = SWEEPS, relax: float = 1.0) -> float:
     load = np.zeros((n, 3)) if state.load is None else state.load.copy()
     load[:, 1] -= mass * state.gravity
     across, along = _threads(state)
-    reach, near = _near(state)
+    if state.steps % LOOK_EVERY == 0 or state.near is None:
+        state.centre = began.copy()
+        state.near = _near(state)
+    reach, near = state.near
     tie = _tied(state)
     x += np.clip(STEP * state.speed, -5.0, 5.0)
     x[state.pinned] = began[state.pinned]
-    _within(x, began, reach)
-    for _ in range(sweeps):
-        if state.ground is not None:
+    _within(x, state.centre, reach)
+    for turn in range(sweeps):
+        if state.ground is not None and turn % PRESS_EVERY == 0:
             _press(state)
         sweep(
             x, target, inertia, load,
@@ -140,20 +153,17 @@ def step(state: Hanging, sweeps: int = SWEEPS, relax: float = 1.0) -> float:
             *woven.net.stiffening,
             woven.bends.at, woven.bends.other, woven.bends.value, woven.bends.own, state.bend_scale,
             state.push, state.normal, state.room, state.hold, state.anchor,
-            *near, *tie, began, reach, state.pinned, relax,
+            *near, *tie, state.centre, reach, state.pinned, relax,
         )  # fmt: skip
-    if state.ground is not None:
-        _slip(state)
     if state.mirror is not None:
         x[:] = 0.5 * (x + x[state.mirror] * (-1.0, 1.0, 1.0))
+    if state.ground is not None:
+        _slip(state)
     moved = x - began
-    state.speed = moved / STEP
-    energy = float((mass * (state.speed**2).sum(axis=1)).sum())
-    if energy < state.energy_before:
-        # kinetic damping: at each peak of the energy of motion the cloth is stopped
-        state.speed[:] = 0.0
-        energy = 0.0
-    state.energy_before = energy
+    speed = moved / STEP
+    # the cloth keeps its speed while it goes on the same way, and is stopped when it swings back
+    back = float((mass[:, None] * speed * state.speed).sum()) < 0.0
+    state.speed = np.zeros_like(speed) if back else KEEPS * speed
     state.steps += 1
     return float(np.sqrt((moved**2).sum(axis=1).max()))
 

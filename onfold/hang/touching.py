@@ -23,9 +23,9 @@ def bins(low, high, cell, size):
     which = np.empty(0, dtype=np.int64)
     for turn in range(2):
         for t in range(len(low)):
-            for a in range(int(floor(low[t, 0] / cell)), int(floor(high[t, 0] / cell)) + 1):
-                for b in range(int(floor(low[t, 1] / cell)), int(floor(high[t, 1] / cell)) + 1):
-                    for c in range(int(floor(low[t, 2] / cell)), int(floor(high[t, 2] / cell)) + 1):
+            for a in range(floor(low[t, 0] / cell), floor(high[t, 0] / cell) + 1):
+                for b in range(floor(low[t, 1] / cell), floor(high[t, 1] / cell) + 1):
+                    for c in range(floor(low[t, 2] / cell), floor(high[t, 2] / cell) + 1):
                         h = _cell(a, b, c, size)
                         if turn == 0:
                             count[h + 1] += 1
@@ -139,14 +139,6 @@ def _size(m):
 
 
 @njit(cache=True)
-def _beside(i, j, linked_at, linked):
-    for k in range(linked_at[i], linked_at[i + 1]):
-        if linked[k] == j:
-            return True
-    return False
-
-
-@njit(cache=True)
 def contacts(x, tri, edges, active, linked_at, linked, within, cell, most):
     """Return the contacts of the active points, triangles and edges, and how near each point is to anything (n,) mm.
 
@@ -163,11 +155,15 @@ def contacts(x, tri, edges, active, linked_at, linked, within, cell, most):
     size = _size(len(tri))
     begin, which = bins(low, high, cell, size)
     crowded = np.zeros(n, dtype=np.bool_)
+    mark = np.full(n, -1, dtype=np.int64)
     for i in range(n):
         if not active[i]:
             continue
+        mark[i] = i
+        for k in range(linked_at[i], linked_at[i + 1]):
+            mark[linked[k]] = i
         px, py, pz = x[i, 0], x[i, 1], x[i, 2]
-        h = _cell(int(floor(px / cell)), int(floor(py / cell)), int(floor(pz / cell)), size)
+        h = _cell(floor(px / cell), floor(py / cell), floor(pz / cell), size)
         own = 0
         before = -1
         for e in range(begin[h], begin[h + 1]):
@@ -181,16 +177,10 @@ def contacts(x, tri, edges, active, linked_at, linked, within, cell, most):
             ):  # fmt: skip
                 continue
             a, b, c = tri[t, 0], tri[t, 1], tri[t, 2]
-            if a == i or b == i or c == i or not (active[a] and active[b] and active[c]):
+            if mark[a] == i or mark[b] == i or mark[c] == i or not (active[a] and active[b] and active[c]):
                 continue
             u, v, w, d = nearest_in(px, py, pz, x[a], x[b], x[c])
             if not d < within:
-                continue
-            if (
-                (u > 0.0 and _beside(i, a, linked_at, linked))
-                or (v > 0.0 and _beside(i, b, linked_at, linked))
-                or (w > 0.0 and _beside(i, c, linked_at, linked))
-            ):
                 continue
             least[i] = min(least[i], d)
             least[a] = min(least[a], d)
@@ -217,9 +207,14 @@ def contacts(x, tri, edges, active, linked_at, linked, within, cell, most):
         seen = np.full(k, -1, dtype=np.int64)
         for e in range(k):
             i, j = some[e, 0], some[e, 1]
-            for a in range(int(floor(low[e, 0] / cell)), int(floor(high[e, 0] / cell)) + 1):
-                for b in range(int(floor(low[e, 1] / cell)), int(floor(high[e, 1] / cell)) + 1):
-                    for c in range(int(floor(low[e, 2] / cell)), int(floor(high[e, 2] / cell)) + 1):
+            own = n + e
+            mark[i] = mark[j] = own
+            for node in (i, j):
+                for y in range(linked_at[node], linked_at[node + 1]):
+                    mark[linked[y]] = own
+            for a in range(floor(low[e, 0] / cell), floor(high[e, 0] / cell) + 1):
+                for b in range(floor(low[e, 1] / cell), floor(high[e, 1] / cell) + 1):
+                    for c in range(floor(low[e, 2] / cell), floor(high[e, 2] / cell) + 1):
                         h = _cell(a, b, c, size)
                         for m in range(begin[h], begin[h + 1]):
                             o = which[m]
@@ -227,7 +222,7 @@ def contacts(x, tri, edges, active, linked_at, linked, within, cell, most):
                                 continue
                             seen[o] = e
                             p, q = some[o, 0], some[o, 1]
-                            if p == i or p == j or q == i or q == j:
+                            if mark[p] == own or mark[q] == own:
                                 continue
                             if (
                                 low[o, 0] > high[e, 0] or high[o, 0] < low[e, 0] or low[o, 1] > high[e, 1]
@@ -236,11 +231,6 @@ def contacts(x, tri, edges, active, linked_at, linked, within, cell, most):
                                 continue
                             s, r, d = between(x[i], x[j], x[p], x[q])
                             if not d < within:
-                                continue
-                            if (
-                                _beside(i, p, linked_at, linked) or _beside(i, q, linked_at, linked)
-                                or _beside(j, p, linked_at, linked) or _beside(j, q, linked_at, linked)
-                            ):  # fmt: skip
                                 continue
                             for node in (i, j, p, q):
                                 least[node] = min(least[node], d)

@@ -1,0 +1,122 @@
+"""What lies above the underarm: cloth hung from the body's ring to a neck edge, in pouches where it is too long."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from onfold.body.form import Form
+from onfold.hang.net import Floats
+from onfold.hang.rings import OFF, Rings, on_ring
+from onfold.hang.sewn_net import Sewn
+from onfold.hang.tacking import on_outer, turned_in
+from onfold.pattern import Pattern
+
+DROOP = 0.4
+"""and its pouch stands off the body, drooping by so much for every 1 mm out."""
+
+
+def hang_rows(
+    sewn: Sewn, pattern: Pattern, form: Form, rings: Rings, way: Floats, height: Floats, x: Floats, fall: float
+) -> None:
+    """Hang what lies above the underarm in rows from its armhole, a facing inside."""
+    for k, name in enumerate(sewn.pieces):
+        piece = pattern.piece(name)
+        if piece is None or (len(sewn.straps) and k == len(sewn.pieces) - 1):
+            continue
+        mine = (sewn.of_piece == k) & (sewn.layer == 0)
+        faces = (sewn.of_piece == k) & (sewn.layer == 1)
+        own = np.unique(sewn.net.tri[mine])
+        spot = np.full((sewn.net.count, 2), np.nan)
+        spot[sewn.net.tri[mine].reshape(-1)] = sewn.corner[mine].reshape(-1, 2)
+        levels = {i.name: float(i.path.curves[0, 0, 1]) for i in piece.inner if i.kind == "level"}
+        waist = levels.get("waist", levels.get("hip", 0.0))
+        up = form.levels["waist" if "waist" in levels else "hip"] - waist
+        base = levels.get("underarm", form.levels["underarm"] - up)
+        top = float(spot[own, 1].max())
+        if top - base < 20.0:
+            continue
+        cowl = bool(faces.any()) and "cowl fall" in pattern.facts
+        depth = fall * pattern.facts["cowl fall"].value if cowl else 0.0
+        rows = _Rows(sewn, rings, name, base, top, up, depth, pattern, way, height)
+        above = own[spot[own, 1] > base + 1e-6]
+        x[above] = rows.place(spot[above])
+        if faces.any():
+            facing, turned = turned_in(sewn, mine, faces, own)
+            low = turned[facing, 1] <= base
+            x[facing] = rows.place(turned[facing])
+            if low.any():
+                at = facing[low]
+                triangle, weight = on_outer(sewn, mine, turned[at], sewn.copy)
+                round_ = (way[sewn.net.tri[triangle]] * weight).sum(axis=1)
+                x[at] = on_ring(rings, turned[at, 1] + up, round_)
+
+
+class _Rows:
+    """Cloth above the underarm: a neck edge between the armholes' tops, and cloth hung from it down to the underarm.
+
+    What is too long to hang straight hangs in a catenary between the two, so that nothing starts pushed together: cloth
+    that unbends from the start would stand up like a wall instead of falling.
+    """
+
+    def __init__(
+        self, sewn: Sewn, rings: Rings, name: str, base: float, top: float, up: float, depth: float,
+        pattern: Pattern, way: Floats, height: Floats,
+    ) -> None:  # fmt: skip
+        self.base, self.top, self.up, self.depth, self.rings = base, top, up, depth, rings
+        k = sewn.pieces.index(name)
+        mine = (sewn.of_piece == k) & (sewn.layer == 0)
+        spots = sewn.corner[mine].reshape(-1, 2)
+        points = sewn.net.tri[mine].reshape(-1)
+        self.heights = np.linspace(base, top, 25)
+        near = max(8.0, 0.06 * (top - base))
+        self.half = np.array([max(1.0, spots[np.abs(spots[:, 1] - y) < near][:, 0].max()) for y in self.heights])
+        row = np.abs(spots[:, 1] - base) < near
+        order = np.argsort(spots[row][:, 0])
+        self.base_x, self.base_way = spots[row][order, 0], way[points[row]][order]
+        self.base_y = height[points[row]][order] + (base - spots[row][order, 1])
+        self.front = float(self.base_way.min()) < 0.25
+        span = pattern.facts.get("half strap span")
+        self.span = span.value if span is not None and depth > 0.0 else float(self.half[-1])
+
+    def place(self, spot: Floats) -> Floats:
+        """Return where points (k, 2) of the piece hang."""
+        share = np.clip((spot[:, 1] - self.base) / (self.top - self.base), 0.0, 1.0)
+        q = np.clip(np.abs(spot[:, 0]) / np.interp(spot[:, 1], self.heights, self.half), 0.0, 1.0)
+        low_way = np.interp(q * self.half[0], self.base_x, self.base_way)
+        low = on_ring(self.rings, np.interp(q * self.half[0], self.base_x, self.base_y), low_way)
+        peak = self.top + self.up
+        tip = self.span / float(np.interp(peak, self.rings.heights, self.rings.half))
+        tip, middle = (tip, 0.0) if self.front else (1.0 - tip, 1.0)
+        high = on_ring(self.rings, np.full(len(q), peak), middle + (tip - middle) * q)
+        sag = self.depth * (1.0 - q**2)
+        at = on_ring(self.rings, peak - sag, middle + (tip - middle) * q)
+        high = np.stack([high[:, 0], peak - sag, np.where(sag > 0.0, at[:, 2], high[:, 2])], axis=1)
+        high[:, 2] += OFF * (1.0 - q**2) * (1.0 if self.front else -1.0)
+        out = np.stack([low[:, 0], np.full(len(q), 0.0), low[:, 2]], axis=1)
+        out /= np.maximum(np.linalg.norm(out, axis=1), 1e-9)[:, None]
+        return _pouch(low, high, out - (0.0, DROOP, 0.0), self.top - self.base, share)
+
+
+def _pouch(low: Floats, high: Floats, out: Floats, long: float, share: Floats) -> Floats:
+    """Return points at `share` (k,) of arcs `long` mm from `low` to `high` (k, 3) that stand `out`; else straight.
+
+    An arc has its own length, so that cloth laid along it need not push itself together: cloth that unbends from its
+    start stands up like a wall instead of falling.
+    """
+    chord = high - low
+    size = np.maximum(np.linalg.norm(chord, axis=1), 1e-6)
+    ahead = chord / size[:, None]
+    aside = out - (out * ahead).sum(axis=1)[:, None] * ahead
+    aside /= np.maximum(np.linalg.norm(aside, axis=1), 1e-9)[:, None]
+    least, most = np.full(len(size), 1e-4), np.full(len(size), 0.9 * np.pi)
+    for _ in range(50):
+        half = 0.5 * (least + most)
+        slack = np.sin(half) / half > size / long
+        least, most = np.where(slack, half, least), np.where(slack, most, half)
+    half = 0.5 * (least + most)
+    radius = 0.5 * size / np.sin(half)
+    turn = (2.0 * share - 1.0) * half
+    arc = 0.5 * (low + high) + ahead * (radius * np.sin(turn))[:, None]
+    arc += aside * (radius * (np.cos(turn) - np.cos(half)))[:, None]
+    straight = low + chord * share[:, None]
+    return np.where((size < long)[:, None], arc, straight)

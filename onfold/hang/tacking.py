@@ -1,0 +1,86 @@
+"""A facing tacked to what it faces, as a maker tacks it before she lets it hang; and which side of the cloth shows."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from onfold.hang.net import Bools, Floats, Ints
+from onfold.hang.settle import Ties
+from onfold.hang.sewn_net import Sewn
+
+INSIDE = 1.5
+"""mm a facing lies inside the cloth that it faces."""
+TACKED = 20.0
+"""N/m that hold a point of a facing while it is tacked."""
+
+
+def on_outer(sewn: Sewn, mine: Bools, spots: Floats, copy: Ints) -> tuple[Ints, Floats]:
+    """Return for points (k, 2) of a piece's drawn copy the triangle they lie in (or nearest) and their weights."""
+    which = np.flatnonzero(mine & (copy > 0))
+    f = sewn.corner[which]
+    det = (f[:, 1, 0] - f[:, 0, 0]) * (f[:, 2, 1] - f[:, 0, 1]) - (f[:, 1, 1] - f[:, 0, 1]) * (f[:, 2, 0] - f[:, 0, 0])
+    out, weights = np.zeros(len(spots), dtype=np.int64), np.zeros((len(spots), 3))
+    for n, p in enumerate(spots):
+        d = p - f[:, 0]
+        b = (d[:, 0] * (f[:, 2, 1] - f[:, 0, 1]) - d[:, 1] * (f[:, 2, 0] - f[:, 0, 0])) / det
+        c = (d[:, 1] * (f[:, 1, 0] - f[:, 0, 0]) - d[:, 0] * (f[:, 1, 1] - f[:, 0, 1])) / det
+        worst = np.minimum(np.minimum(b, c), 1.0 - b - c)
+        k = int(np.argmax(worst))
+        w = np.clip([1.0 - b[k] - c[k], b[k], c[k]], 0.0, None)
+        out[n], weights[n] = which[k], w / w.sum()
+    return out, weights
+
+
+def outward_of(sewn: Sewn, x: Floats) -> Floats:
+    """Return for every triangle (m,) 1 where its corners run anticlockwise seen from outside, -1 where clockwise."""
+    corners = x[sewn.net.tri]
+    normal = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
+    middle = corners.mean(axis=1)
+    away = middle - (0.0, 0.0, float(np.median(middle[:, 2])))
+    shows = normal[:, 0] * away[:, 0] + normal[:, 2] * away[:, 2]
+    group = sewn.of_piece * 2 + (sewn.copy > 0)
+    total = np.bincount(group, np.where(sewn.layer == 1, 0.0, shows), 2 * len(sewn.pieces))
+    return np.where(total >= 0.0, 1.0, -1.0)[group]
+
+
+def tie_facings(sewn: Sewn, outward: Floats) -> Ties | None:
+    """Return what holds every facing to the cloth it faces, as if it were tacked there; None where there is none."""
+    found = []
+    for k in np.unique(sewn.of_piece[sewn.layer == 1]):
+        mine, faces = ((sewn.of_piece == k) & (sewn.layer == layer) for layer in (0, 1))
+        own = np.unique(sewn.net.tri[mine])
+        facing, turned = turned_in(sewn, mine, faces, own)
+        if len(facing):
+            found.append(_tied(sewn, outward, mine, faces, facing, turned[facing]))
+    if not found:
+        return None
+    return Ties(
+        np.concatenate([each.point for each in found]),
+        np.concatenate([each.weight for each in found]),
+        np.concatenate([each.stiff for each in found]),
+        np.concatenate([each.outward for each in found]),
+        INSIDE,
+    )
+
+
+def turned_in(sewn: Sewn, mine: Bools, faces: Bools, own: Ints) -> tuple[Ints, Floats]:
+    """Return a facing's own points, and where every point of it comes to lie (n, 2) once it is turned at its fold."""
+    top = float(sewn.corner[mine].reshape(-1, 2)[:, 1].max())
+    turned = np.full((sewn.net.count, 2), np.nan)
+    turned[sewn.net.tri[faces].reshape(-1)] = sewn.corner[faces].reshape(-1, 2) * (1.0, -1.0) + (0.0, 2.0 * top)
+    return np.setdiff1d(np.unique(sewn.net.tri[faces]), own), turned
+
+
+def _tied(sewn: Sewn, outward: Floats, mine: Bools, faces: Bools, facing: Ints, spots: Floats) -> Ties:
+    assert sewn.mirror is not None
+    copy_of = np.zeros(sewn.net.count, dtype=np.int64)
+    copy_of[sewn.net.tri[faces].reshape(-1)] = np.repeat(sewn.copy[faces], 3)
+    drawn, weight = on_outer(sewn, mine, spots, sewn.copy)
+    corners = sewn.net.tri[drawn]
+    left = copy_of[facing] < 0
+    corners[left] = sewn.mirror[corners[left]]
+    point = np.concatenate([facing[:, None], corners], axis=1)
+    weights = np.concatenate([np.ones((len(facing), 1)), -weight], axis=1)
+    # the twin's corners run the other way round
+    sign = outward[drawn] * np.where(left, -1.0, 1.0)
+    return Ties(point, weights, np.full(len(facing), TACKED), sign, INSIDE)
