@@ -20,8 +20,6 @@ from onfold.hang.touching import contacts, sorted_by_point
 sweep: Any = kernel.sweep
 STEP = 1.0 / 60.0
 SWEEPS = 6
-KEEPS = 0.95
-"""Of its speed the cloth keeps from step to step."""
 PRESS_EVERY = 3
 """Sweeps between two looks at where the form is."""
 GRAVITY = 9806.65
@@ -90,6 +88,7 @@ class Hanging:
     mirror: Ints | None = None
     speed: Floats = field(init=False)
     steps: int = 0
+    motion: float = 0.0
     near: tuple[Floats, tuple[Ints | Floats, ...]] | None = field(default=None, repr=False)
     centre: Floats = field(init=False, repr=False)
 
@@ -160,10 +159,13 @@ def step(state: Hanging, sweeps: int = SWEEPS, relax: float = 1.0) -> float:
     if state.ground is not None:
         _slip(state)
     moved = x - began
-    speed = moved / STEP
-    # the cloth keeps its speed while it goes on the same way, and is stopped when it swings back
-    back = float((mass[:, None] * speed * state.speed).sum()) < 0.0
-    state.speed = np.zeros_like(speed) if back else KEEPS * speed
+    state.speed = moved / STEP
+    energy = float((mass * (state.speed**2).sum(axis=1)).sum())
+    # kinetic damping: past a peak of its energy of motion the cloth is stopped
+    if energy < state.motion:
+        state.speed[:] = 0.0
+        energy = 0.0
+    state.motion = energy
     state.steps += 1
     return float(np.sqrt((moved**2).sum(axis=1).max()))
 
