@@ -323,7 +323,9 @@ def pressed(ground: Ground, x: Floats, stiffness: float) -> tuple[float, Floats]
 # --- grids of distances to plain bodies
 
 
-def ground_of(distance: Callable[[Floats], Floats], low: Floats, high: Floats, spacing: float, friction: float) -> Ground:
+def ground_of(
+    distance: Callable[[Floats], Floats], low: Floats, high: Floats, spacing: float, friction: float
+) -> Ground:
     """The grid of a body whose distance at points (n, 3) is known."""
     axes = [np.arange(a, b + spacing, spacing) for a, b in zip(low, high, strict=True)]
     points = np.stack(np.meshgrid(*axes, indexing="ij"), axis=-1)
@@ -344,4 +346,4 @@ def cylinder_distance(radius: float, top: float, bottom: float) -> Callable[[Flo
 
 def hung(net: Net, x: Floats, **more: object) -> Hanging:
     made: Woven = woven(net)
-    return Hanging(made, x, **more)  # type: ignore[arg-type]
+    return Hanging(made, x.copy(), **more)  # type: ignore[arg-type]
