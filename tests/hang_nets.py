@@ -169,7 +169,7 @@ def tube(girth: float, high: float, edge: float, radius: float, stuff: Stuff) ->
 
 
 def come_to_rest(state: Hanging, quiet: float, most: int, row: int = 20) -> int:
-    """Step until no point has moved `quiet` mm in any of `row` steps; return the steps taken, `most` where it did not."""
+    """Step until no point has moved `quiet` mm in `row` steps together; return the steps taken, or `most`."""
     still = 0
     for k in range(most):
         still = still + 1 if step(state) < quiet else 0
