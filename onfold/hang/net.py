@@ -136,7 +136,9 @@ def _corner_of(tri: Ints, point: Ints) -> Ints:
 
 
 def _bends(net: Net, hinges: Ints, area: Floats) -> Bends:
-    """The bend of an edge is |K x|² B / (A0 + A1): exact for a cylinder in a net of equal triangles, however it lies.
+    """The bend of an edge is |K x|² B / (A0 + A1): exact for a cylinder lying any way in a net of even-sided triangles.
+
+    In halved squares it is 0.75 to 3 times that, by the way the cylinder lies: cloth must not be netted so.
 
     Where along and across differ, the share of each in B follows from the direction square to the edge by
     cos² + cos 2f sin² 2f, which is exact in such a net lying straight or crosswise [A].

@@ -214,20 +214,31 @@ def _press(state: Hanging) -> None:
     )  # fmt: skip
     lack = np.maximum(0.0, SHELL - state.gap)
     state.pressing = np.where(state.push > 0.0, state.push * lack, 0.0)
-    state.hold = np.where(state.pressing > 0.0, state.push_stiffness, 0.0)
+    # no more than Coulomb's force at the reach it has now: a full spring would let what slides only creep
+    size = np.sqrt((_off(state) ** 2).sum(axis=1))
+    state.hold = np.minimum(state.push_stiffness, _most(state) / np.maximum(size, 1e-12))
+
+
+def _off(state: Hanging) -> Floats:
+    """How far each point stands from the anchor of its friction, along the form (n, 3) mm."""
+    off: Floats = state.x - state.anchor
+    off -= (off * state.normal).sum(axis=1)[:, None] * state.normal
+    return off
+
+
+def _most(state: Hanging) -> Floats:
+    """The most that friction can hold at each point (n,), mN: Coulomb's share of what presses."""
+    assert state.ground is not None
+    most: Floats = state.ground.friction * state.pressing
+    return most if state.slippery is None else np.where(state.slippery, 0.0, most)
 
 
 def _slip(state: Hanging) -> None:
     """Let the anchors of friction follow where more would be needed than friction can give."""
-    ground = state.ground
-    assert ground is not None
     _press(state)
-    off = state.x - state.anchor
-    off -= (off * state.normal).sum(axis=1)[:, None] * state.normal
+    off = _off(state)
     size = np.sqrt((off**2).sum(axis=1))
-    most = ground.friction * state.pressing / state.push_stiffness
-    if state.slippery is not None:
-        most = np.where(state.slippery, 0.0, most)
+    most = _most(state) / state.push_stiffness
     loose = state.pressing <= 0.0
     slid = size > most
     keep = np.where(slid, most / np.maximum(size, 1e-12), 1.0)
@@ -276,7 +287,5 @@ def loads(state: Hanging) -> float:
     if state.ground is None:
         return 0.0
     _press(state)
-    off = state.x - state.anchor
-    off -= (off * state.normal).sum(axis=1)[:, None] * state.normal
-    held = state.pressing * state.normal[:, 1] - np.where(state.pressing > 0.0, state.hold * off[:, 1], 0.0)
+    held = state.pressing * state.normal[:, 1] - state.hold * _off(state)[:, 1]
     return float(held.sum() / (state.woven.net.mass.sum() * state.gravity))
