@@ -36,8 +36,8 @@ UNBENT, LIMBERED = 50, 65
 """Steps over which the cloth goes from its start's shape to its own, and its bends from stiff to their own."""
 STIFF_AT_FIRST = 30.0
 DRAWN, LET_GO = 100, 200
-COARSE, FINE, FREE = 700, 80, 400
-"""Steps at most: coarse, finer with the facing still tacked, and free."""
+COARSE, TACKED, FINE, FREE = 700, 40, 140, 400
+"""Steps at most: coarse; finer, the facing tacked at first; and free."""
 APART_COARSE, APART = 3.0, 1.5
 """mm that cloth keeps from cloth."""
 LOOK = 40
@@ -183,7 +183,7 @@ def _coarse(sewn: Sewn, x: Floats, ground: Ground, drawn: NDArray[np.bool_], say
         state.slippery = drawn
         step(state)
         if k % LOOK == LOOK - 1:
-            if say(0.45 * k / COARSE) or (k > LET_GO + LOOK and _moved(state.x, was) < 2.0 * QUIET):
+            if say(0.45 * k / COARSE) or (k > LET_GO + LOOK and _moved(state.x, was) < QUIET):
                 break
             was = state.x.copy()
     return state
@@ -203,13 +203,16 @@ def _free(
         apart=APART, least_reach=0.4,
     )  # fmt: skip
     for k in range(FINE):
+        if k == TACKED:
+            # the facing is let go while both sides still hang alike
+            state.ties, state.near = None, None
+            state.active = np.ones(sewn.net.count, dtype=bool)
         state.bend_scale = max(1.0, 5.0 - 4.0 * k / 20.0)
         step(state)
-        if k % 10 == 9 and say(0.45 + 0.15 * k / FINE):
+        if k % 10 == 9 and say(0.45 + 0.2 * k / FINE):
             break
     state.ties, state.mirror, state.near = None, None, None
     state.active = np.ones(sewn.net.count, dtype=bool)
-    assert sewn.mirror is not None
     # what lies on the form is held by it: only what hangs free can hang askew
     free = state.pressing <= 0.0
     state.x[free, 0] += NUDGE * np.sin(0.01 * state.x[free, 1])
@@ -219,7 +222,7 @@ def _free(
         if k % LOOK == LOOK - 1:
             drift, was = _moved(state.x, was), state.x.copy()
             carried = loads(state)
-            if say(0.6 + 0.4 * k / FREE) or (drift < QUIET and abs(carried - 1.0) < CARRIED):
+            if say(0.65 + 0.35 * k / FREE) or (drift < QUIET and abs(carried - 1.0) < CARRIED):
                 break
     support = loads(state)
     return Hung(
