@@ -15,15 +15,16 @@ from numpy.typing import NDArray
 
 from onfold.body.form import Form
 from onfold.geometry.fault import Fault
+from onfold.hang.crossing import crossings
 from onfold.hang.distance import Distance
 from onfold.hang.mechanics import Mechanics
 from onfold.hang.net import Floats, Woven, woven
 from onfold.hang.parts import Parts, parts_of
-from onfold.hang.settle import Ground, Hanging, loads, step, stretch_of
+from onfold.hang.settle import CELL, Ground, Hanging, loads, step, stretch_of
 from onfold.hang.sewn import sew
 from onfold.hang.sewn_net import Sewn, finer
 from onfold.hang.start import BEYOND, start_on
-from onfold.hang.tacking import outward_of, tie_facings
+from onfold.hang.tacking import outward_of, tacked, tie_facings
 from onfold.pattern import Pattern
 
 POINTS = 5500
@@ -35,6 +36,8 @@ DRAWN_DOWN = 3.0
 UNBENT, LIMBERED = 50, 65
 """Steps over which the cloth goes from its start's shape to its own, and its bends from stiff to their own."""
 STIFF_AT_FIRST = 30.0
+LOOSE = 20
+"""Steps before cloth is kept from cloth, so that it can take its place first. Straps are kept apart at once."""
 DRAWN, LET_GO = 100, 200
 COARSE, TACKED, FINE, FREE = 700, 40, 140, 400
 """Steps at most: coarse; finer, the facing tacked at first; and free."""
@@ -156,26 +159,37 @@ def _drawn(sewn: Sewn, pattern: Pattern) -> NDArray[np.bool_]:
     return out
 
 
-def _facing_alone(sewn: Sewn) -> NDArray[np.bool_]:
+def _crossed(sewn: Sewn) -> NDArray[np.bool_] | None:
+    """Return the points of straps that cross: one lies over the other, so they cannot hang alike; None without any."""
+    if not sewn.straps or not _is_crossed(sewn):
+        return None
     out = np.zeros(sewn.net.count, dtype=bool)
-    out[sewn.net.tri[sewn.layer == 1]] = True
-    out[sewn.net.tri[sewn.layer != 1]] = False
+    for grid in sewn.straps:
+        out[grid[1:-1].reshape(-1)] = True
     return out
 
 
+def _is_crossed(sewn: Sewn) -> bool:
+    grid = sewn.straps[0]
+    return bool(sewn.side[grid[0, 0]] * sewn.side[grid[-1, 0]] < 0)
+
+
 def _coarse(sewn: Sewn, x: Floats, ground: Ground, drawn: NDArray[np.bool_], say: _Said) -> Hanging:
-    net = woven(sewn.net)
+    net, crossed = woven(sewn.net), _crossed(sewn)
+    ties = tie_facings(sewn, outward_of(sewn, x), APART_COARSE)
+    x = tacked(ties, x)
     state = Hanging(
-        net, x, ground=ground, ties=tie_facings(sewn, outward_of(sewn, x)), mirror=sewn.mirror,
-        active=~_facing_alone(sewn), apart=APART_COARSE, least_reach=1.0, touching=False,
+        net, x, ground=ground, ties=ties, mirror=sewn.mirror,
+        askew=crossed, active=crossed if crossed is not None else np.zeros(sewn.net.count, dtype=bool),
+        apart=APART_COARSE, least_reach=1.0,
     )  # fmt: skip
     state.stretched = stretch_of(net, state.x)
     pull = np.zeros((sewn.net.count, 3))
     pull[drawn, 1] = -(DRAWN_DOWN - 1.0) * sewn.net.mass[drawn] * state.gravity
     was = state.x.copy()
     for k in range(COARSE):
-        if k == 20:
-            state.touching, state.near = True, None
+        if k == LOOSE:
+            state.active, state.near = np.ones(sewn.net.count, dtype=bool), None
         state.rest_share = min(1.0, k / UNBENT)
         state.bend_scale = max(1.0, STIFF_AT_FIRST + (1.0 - STIFF_AT_FIRST) * k / LIMBERED)
         share = min(1.0, max(0.0, (LET_GO - k) / (LET_GO - DRAWN)))
@@ -199,20 +213,18 @@ def _free(
     net = woven(sewn.net)
     outward = outward_of(sewn, x)
     state = Hanging(
-        net, x, ground=ground, ties=tie_facings(sewn, outward), mirror=sewn.mirror, active=~_facing_alone(sewn),
+        net, x, ground=ground, ties=tie_facings(sewn, outward, APART), mirror=sewn.mirror, askew=_crossed(sewn),
         apart=APART, least_reach=0.4,
     )  # fmt: skip
     for k in range(FINE):
         if k == TACKED:
             # the facing is let go while both sides still hang alike
             state.ties, state.near = None, None
-            state.active = np.ones(sewn.net.count, dtype=bool)
         state.bend_scale = max(1.0, 5.0 - 4.0 * k / 20.0)
         step(state)
         if k % 10 == 9 and say(0.45 + 0.2 * k / FINE):
             break
     state.ties, state.mirror, state.near = None, None, None
-    state.active = np.ones(sewn.net.count, dtype=bool)
     # what lies on the form is held by it: only what hangs free can hang askew
     free = state.pressing <= 0.0
     state.x[free, 0] += NUDGE * np.sin(0.01 * state.x[free, 1])
@@ -226,6 +238,7 @@ def _free(
                 break
     support = loads(state)
     return Hung(
-        sewn, net, state.x, state.gap.copy(), outward, drift < QUIET, steps + state.steps, support, drift, 0,
+        sewn, net, state.x, state.gap.copy(), outward, drift < QUIET, steps + state.steps, support, drift,
+        len(crossings(state.x, sewn.net.tri, CELL)),
         mechanics, form,
     )  # fmt: skip

@@ -17,6 +17,8 @@ from numba import njit
 
 CAP = 10.0
 """mm a point may move in one sweep."""
+CREEP = 0.02
+"""mm cloth slides on cloth between two looks before friction is at its full."""
 SLACK = 0.05
 """Of its stiffness a thread keeps when it is pushed together: cloth buckles between the points of a net long before it
 is shortened (tension-field theory, Wagner 1929 [M]); a net that resists would stand like card. [C]"""
@@ -55,6 +57,7 @@ def sweep(
     near_normal,
     near_room,
     near_stiff,
+    near_friction,
     tie_at,
     tie_which,
     tie_share,
@@ -195,10 +198,15 @@ def sweep(
             c = near_share[e]
             nx, ny, nz = near_normal[p, 0], near_normal[p, 1], near_normal[p, 2]
             gap = c * (nx * px + ny * py + nz * pz)
+            ux, uy, uz = c * (px - centre[i, 0]), c * (py - centre[i, 1]), c * (pz - centre[i, 2])
             for m in range(4):
                 j = near[p, m]
                 if j != i:
-                    gap += near_weight[p, m] * (nx * x[j, 0] + ny * x[j, 1] + nz * x[j, 2])
+                    v = near_weight[p, m]
+                    gap += v * (nx * x[j, 0] + ny * x[j, 1] + nz * x[j, 2])
+                    ux += v * (x[j, 0] - centre[j, 0])
+                    uy += v * (x[j, 1] - centre[j, 1])
+                    uz += v * (x[j, 2] - centre[j, 2])
             lack = near_room[p] - gap
             if lack > 0.0:
                 kc = near_stiff[p]
@@ -206,10 +214,21 @@ def sweep(
                 gx -= f * nx
                 gy -= f * ny
                 gz -= f * nz
-                h = kc * c * c
-                hxx += h * nx * nx
-                hyy += h * ny * ny
-                hzz += h * nz * nz
+                # friction against sliding since the last look, no more than its share of what presses
+                un = ux * nx + uy * ny + uz * nz
+                ux -= un * nx
+                uy -= un * ny
+                uz -= un * nz
+                slid = sqrt(ux * ux + uy * uy + uz * uz)
+                kf = near_friction * kc * lack / max(slid, CREEP)
+                gx += kf * c * ux
+                gy += kf * c * uy
+                gz += kf * c * uz
+                side = kf * c * c
+                h = kc * c * c - side
+                hxx += h * nx * nx + side
+                hyy += h * ny * ny + side
+                hzz += h * nz * nz + side
                 hxy += h * nx * ny
                 hxz += h * nx * nz
                 hyz += h * ny * nz

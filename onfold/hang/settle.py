@@ -61,6 +61,13 @@ class Ties:
     outward: Floats
     inside: float = 0.0
 
+    def offset(self, x: Floats) -> Floats:
+        """Return where the points stand from their spots (k, 3), by the way the triangles face now."""
+        a, b, c = (x[self.point[:, k]] for k in (1, 2, 3))
+        normal = np.cross(b - a, c - a)
+        normal /= np.maximum(np.linalg.norm(normal, axis=1), 1e-12)[:, None]
+        return np.asarray(-self.inside * self.outward[:, None] * normal)
+
 
 @dataclass(eq=False)
 class Hanging:
@@ -80,12 +87,14 @@ class Hanging:
     touching: bool = True
     active: NDArray[np.bool_] | None = None
     apart: float = 1.0
+    cloth_friction: float = 0.25
     least_reach: float = 0.3
     slippery: NDArray[np.bool_] | None = None
     bend_scale: float = 1.0
     stretched: Floats | None = None
     rest_share: float = 1.0
     mirror: Ints | None = None
+    askew: NDArray[np.bool_] | None = None
     speed: Floats = field(init=False)
     steps: int = 0
     motion: float = 0.0
@@ -152,10 +161,11 @@ def step(state: Hanging, sweeps: int = SWEEPS, relax: float = 1.0) -> float:
             *woven.net.stiffening,
             woven.bends.at, woven.bends.other, woven.bends.value, woven.bends.own, state.bend_scale,
             state.push, state.normal, state.room, state.hold, state.anchor,
-            *near, *tie, state.centre, reach, state.pinned, relax,
+            *near, state.cloth_friction, *tie, state.centre, reach, state.pinned, relax,
         )  # fmt: skip
     if state.mirror is not None:
-        x[:] = 0.5 * (x + x[state.mirror] * (-1.0, 1.0, 1.0))
+        alike = 0.5 * (x + x[state.mirror] * (-1.0, 1.0, 1.0))
+        x[:] = alike if state.askew is None else np.where(state.askew[:, None], x, alike)
     if state.ground is not None:
         _slip(state)
     moved = x - began
@@ -260,9 +270,10 @@ def _near(state: Hanging) -> tuple[Floats, tuple[Ints | Floats, ...]]:
     room = np.full(len(points), state.apart)
     stiff = np.full(len(points), state.push_stiffness)
     at, where = sorted_by_point(points, n)
-    reach = np.where(
-        least < WITHIN, np.maximum(SHARE_OF_GAP * least, state.least_reach), FREE if state.touching else 1e9
-    )
+    near_by = np.maximum(SHARE_OF_GAP * least, state.least_reach)
+    assert state.active is not None
+    free = np.where(state.active & state.touching, FREE, 1e9)
+    reach = np.where(least < WITHIN, near_by, free)
     return reach, (at, where // 4, weights.reshape(-1)[where], points, weights, normal, room, stiff)
 
 
@@ -274,12 +285,8 @@ def _tied(state: Hanging) -> tuple[Ints | Floats, ...]:
             np.zeros(n + 1, dtype=np.int64), np.zeros(0, dtype=np.int64), empty, _NONE, np.zeros((0, 4)),
             np.zeros((0, 3)), empty,
         )  # fmt: skip
-    a, b, c = (state.x[ties.point[:, k]] for k in (1, 2, 3))
-    normal = np.cross(b - a, c - a)
-    normal /= np.maximum(np.linalg.norm(normal, axis=1), 1e-12)[:, None]
-    offset = -ties.inside * ties.outward[:, None] * normal
     at, where = sorted_by_point(ties.point, n)
-    return (at, where // 4, ties.weight.reshape(-1)[where], ties.point, ties.weight, offset, ties.stiff)
+    return (at, where // 4, ties.weight.reshape(-1)[where], ties.point, ties.weight, ties.offset(state.x), ties.stiff)
 
 
 def loads(state: Hanging) -> float:

@@ -18,10 +18,8 @@ from onfold.hang.distance import Distance
 from onfold.hang.net import Floats, Ints, areas
 from onfold.hang.rings import Rings, on_ring, over_body, rings_of
 from onfold.hang.rows import hang_rows
-from onfold.hang.settle import Ties
 from onfold.hang.sewn_net import Sewn
 from onfold.hang.strap_way import asked, hang_straps
-from onfold.hang.tacking import outward_of, tie_facings
 from onfold.pattern import Pattern
 
 LEAST_OFF = 6.0
@@ -33,10 +31,9 @@ STEEPEST = 0.9
 
 @dataclass(frozen=True, eq=False)
 class Start:
-    """`x` (n, 3) mm where the points stand; `ties` hold a facing. `way` (n,) round, 0 front, 1 back."""
+    """`x` (n, 3) mm where the points stand; `way` (n,) round, 0 at the front's middle, 1 at the back's."""
 
     x: Floats
-    ties: Ties | None
     way: Floats
 
 
@@ -60,9 +57,9 @@ def start_on(sewn: Sewn, pattern: Pattern, form: Form, distance: Distance, fall:
     x[:, 0] = np.abs(x[:, 0]) * np.where(sides == 0, 0, sides)
     gap, normal = asked(distance, x)
     x += np.maximum(0.0, LEAST_OFF - gap)[:, None] * normal
-    hang_straps(sewn, form, distance, x)
     x = 0.5 * (x + x[sewn.mirror] * (-1.0, 1.0, 1.0))
-    return Start(x, tie_facings(sewn, outward_of(sewn, x)), way)
+    hang_straps(sewn, form, distance, x)
+    return Start(x, way)
 
 
 def _edges(sewn: Sewn) -> Ints:

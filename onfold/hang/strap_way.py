@@ -10,6 +10,9 @@ from onfold.hang.kernel import probe
 from onfold.hang.net import Floats
 from onfold.hang.sewn_net import Sewn
 
+LIFT, OVER = 4.0, 5.0
+"""mm a strap starts off the form, and the second one over the first."""
+
 
 def hang_straps(sewn: Sewn, form: Form, distance: Distance, x: Floats) -> None:
     """Lay every strap on the shortest way over the form, from its edge in front to its edge behind."""
@@ -22,7 +25,8 @@ def hang_straps(sewn: Sewn, form: Form, distance: Distance, x: Floats) -> None:
         rows = len(grid)
         first = max(2, round(rows * np.linalg.norm(top - a) / (np.linalg.norm(top - a) + np.linalg.norm(b - top))))
         path = np.concatenate([np.linspace(a, top, first, endpoint=False), np.linspace(top, b, rows - first)])
-        path = _taut(path, distance)
+        # the second strap lies over the first where they cross
+        path = _taut(path, distance, LIFT + which * OVER)
         ahead = np.gradient(path, axis=0)
         ahead /= np.maximum(np.linalg.norm(ahead, axis=1), 1e-9)[:, None]
         _, normal = asked(distance, path)
@@ -38,7 +42,7 @@ def hang_straps(sewn: Sewn, form: Form, distance: Distance, x: Floats) -> None:
         x[grid[1:-1].reshape(-1)] = inner.reshape(-1, 3)
 
 
-def _taut(path: Floats, distance: Distance, lift: float = 4.0) -> Floats:
+def _taut(path: Floats, distance: Distance, lift: float) -> Floats:
     """Pull a line taut over the form, `lift` mm off it, its ends held."""
     path = path.copy()
     for _ in range(150):

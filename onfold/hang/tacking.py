@@ -8,8 +8,6 @@ from onfold.hang.net import Bools, Floats, Ints
 from onfold.hang.settle import Ties
 from onfold.hang.sewn_net import Sewn
 
-INSIDE = 1.5
-"""mm a facing lies inside the cloth that it faces."""
 TACKED = 20.0
 """N/m that hold a point of a facing while it is tacked."""
 
@@ -43,8 +41,8 @@ def outward_of(sewn: Sewn, x: Floats) -> Floats:
     return np.where(total >= 0.0, 1.0, -1.0)[group]
 
 
-def tie_facings(sewn: Sewn, outward: Floats) -> Ties | None:
-    """Return what holds every facing to the cloth it faces, as if it were tacked there; None where there is none."""
+def tie_facings(sewn: Sewn, outward: Floats, inside: float) -> Ties | None:
+    """Return what holds every facing `inside` mm off the cloth it faces, as if it were tacked; None without any."""
     found = []
     for k in np.unique(sewn.of_piece[sewn.layer == 1]):
         mine, faces = ((sewn.of_piece == k) & (sewn.layer == layer) for layer in (0, 1))
@@ -59,8 +57,17 @@ def tie_facings(sewn: Sewn, outward: Floats) -> Ties | None:
         np.concatenate([each.weight for each in found]),
         np.concatenate([each.stiff for each in found]),
         np.concatenate([each.outward for each in found]),
-        INSIDE,
+        inside,
     )
+
+
+def tacked(ties: Ties | None, x: Floats) -> Floats:
+    """Return the points with every facing laid where it is tacked."""
+    if ties is None:
+        return x
+    out = x.copy()
+    out[ties.point[:, 0]] = ties.offset(x) - (ties.weight[:, 1:, None] * x[ties.point[:, 1:]]).sum(axis=1)
+    return out
 
 
 def turned_in(sewn: Sewn, mine: Bools, faces: Bools, own: Ints) -> tuple[Ints, Floats]:
@@ -83,4 +90,4 @@ def _tied(sewn: Sewn, outward: Floats, mine: Bools, faces: Bools, facing: Ints, 
     weights = np.concatenate([np.ones((len(facing), 1)), -weight], axis=1)
     # the twin's corners run the other way round
     sign = outward[drawn] * np.where(left, -1.0, 1.0)
-    return Ties(point, weights, np.full(len(facing), TACKED), sign, INSIDE)
+    return Ties(point, weights, np.full(len(facing), TACKED), sign)

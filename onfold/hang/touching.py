@@ -117,7 +117,8 @@ def between(p, q, r, s):
 
 
 @njit(cache=True)
-def _boxes(x, parts, within):
+def boxes(x, parts, within):
+    """Return the boxes (m, 3) low and high round parts (m, k) of points, `within` mm wider."""
     m, k = parts.shape
     low, high = np.empty((m, 3)), np.empty((m, 3))
     for t in range(m):
@@ -131,7 +132,8 @@ def _boxes(x, parts, within):
 
 
 @njit(cache=True)
-def _size(m):
+def size_for(m):
+    """Return how many hashed cells m boxes want: a power of two."""
     size = 1024
     while size < 2 * m:
         size *= 2
@@ -151,8 +153,8 @@ def contacts(x, tri, edges, active, linked_at, linked, within, cell, most):
     points = np.empty((most * n, 4), dtype=np.int64)
     weights = np.empty((most * n, 4))
     count = 0
-    low, high = _boxes(x, tri, within)
-    size = _size(len(tri))
+    low, high = boxes(x, tri, within)
+    size = size_for(len(tri))
     begin, which = bins(low, high, cell, size)
     crowded = np.zeros(n, dtype=np.bool_)
     mark = np.full(n, -1, dtype=np.int64)
@@ -201,8 +203,8 @@ def contacts(x, tri, edges, active, linked_at, linked, within, cell, most):
             k += 1
     if k:
         some = edges[chosen[:k]]
-        low, high = _boxes(x, some, 0.5 * within)
-        size = _size(k)
+        low, high = boxes(x, some, 0.5 * within)
+        size = size_for(k)
         begin, which = bins(low, high, cell, size)
         seen = np.full(k, -1, dtype=np.int64)
         for e in range(k):
