@@ -43,6 +43,8 @@ COARSE, TACKED, FINE, FREE = 700, 40, 140, 400
 """Steps at most: coarse; finer, the facing tacked at first; and free."""
 APART_COARSE, APART = 3.0, 1.5
 """mm that cloth keeps from cloth."""
+CALMED = 160
+"""Steps over which cloth on cloth is calmed once it hangs free."""
 LOOK = 40
 QUIET = 0.5
 """mm within which everything stays over `LOOK` steps at rest."""
@@ -230,6 +232,8 @@ def _free(
     state.x[free, 0] += NUDGE * np.sin(0.01 * state.x[free, 1])
     was, drift = state.x.copy(), np.inf
     for k in range(FREE):
+        # cloth crowded on cloth is calmed little by little, or it would tremble for ever
+        state.calm = max(0.05, 1.0 - k / CALMED)
         step(state)
         if k % LOOK == LOOK - 1:
             drift, was = _moved(state.x, was), state.x.copy()

@@ -89,6 +89,7 @@ class Hanging:
     apart: float = 1.0
     cloth_friction: float = 0.25
     least_reach: float = 0.3
+    calm: float = 1.0
     slippery: NDArray[np.bool_] | None = None
     bend_scale: float = 1.0
     stretched: Floats | None = None
@@ -270,7 +271,7 @@ def _near(state: Hanging) -> tuple[Floats, tuple[Ints | Floats, ...]]:
     room = np.full(len(points), state.apart)
     stiff = np.full(len(points), state.push_stiffness)
     at, where = sorted_by_point(points, n)
-    near_by = np.maximum(SHARE_OF_GAP * least, state.least_reach)
+    near_by = state.calm * np.maximum(SHARE_OF_GAP * least, state.least_reach)
     assert state.active is not None
     free = np.where(state.active & state.touching, FREE, 1e9)
     reach = np.where(least < WITHIN, near_by, free)
