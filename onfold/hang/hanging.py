@@ -1,8 +1,9 @@
-"""A garment let fall on the form: sewn, started, settled coarsely, made finer, its facing let go, settled to rest.
+"""A garment let fall on the form: sewn, started, settled coarsely, made finer, settled to rest.
 
 The garment is kept alike on both sides while it finds its folds, then nudged and let free: what it shows of left and
 right after that is its own. While the folds are found what lies above the underarm is drawn down, slides freely, and is
-let go again, as a maker settles a cowl with her hands; without that it stays wherever it was begun.
+let go again, as a maker settles a cowl with her hands; without that it stays wherever it was begun. A facing hangs
+tacked to what it faces: let go inside a fold, two cloths so near each other find no rest that a net could tell.
 """
 
 from __future__ import annotations
@@ -32,7 +33,7 @@ POINTS = 5500
 """Points a garment's net is to have in the end."""
 GRADES = ((1.0, "bust"), (1.9, "waist"), (2.8, "hip"))
 """How much coarser the net is at a level than at the neck: where cloth lies on the body it has no small folds."""
-DRAWN_DOWN = 3.0
+DRAWN_DOWN = 2.0
 """Times its weight by which a cowl is drawn down before it is let go."""
 UNBENT, LIMBERED = 50, 65
 """Steps over which the cloth goes from its start's shape to its own, and its bends from stiff to their own."""
@@ -40,10 +41,12 @@ STIFF_AT_FIRST = 30.0
 LOOSE = 20
 """Steps before cloth is kept from cloth, so that it can take its place first. Straps are kept apart at once."""
 DRAWN, LET_GO = 100, 200
-COARSE, TACKED, FINE, FREE = 700, 40, 140, 560
-"""Steps at most: coarse; finer, the facing tacked at first; and free."""
+COARSE, FINE, FREE = 700, 100, 560
+"""Steps at most: coarse, finer, and free of being alike on both sides."""
 AGAIN = 60
 """Steps in which a garment that hung before is brought to its new shape."""
+LIES_IN = 0.8
+"""mm a facing lies inside what it faces in the end."""
 APART_COARSE, APART = 3.0, 1.5
 """mm that cloth keeps from cloth."""
 CALMED = 160
@@ -65,7 +68,8 @@ class Hung:
     """A garment hung: the net, where its points are (n, 3) mm, and how it came to rest.
 
     `quiet`: at rest by `QUIET`. `support` is the vertical force of what holds it over its weight. `outward` (m,) says
-    which side of each triangle shows. `gap` (n,) mm from the form.
+    which side of each triangle shows, `gap` (n,) is mm from the form. `crossings` count the pairs of triangles of it
+    and its straps that cross: a facing is hung tacked to what it faces, and laid inside it in the end.
     """
 
     sewn: Sewn
@@ -174,6 +178,13 @@ def _drawn(sewn: Sewn, pattern: Pattern) -> NDArray[np.bool_]:
     return out
 
 
+def _facing_alone(sewn: Sewn) -> NDArray[np.bool_]:
+    out = np.zeros(sewn.net.count, dtype=bool)
+    out[sewn.net.tri[sewn.layer == 1]] = True
+    out[sewn.net.tri[sewn.layer != 1]] = False
+    return out
+
+
 def _crossed(sewn: Sewn) -> NDArray[np.bool_] | None:
     """Return the points of straps that cross: one lies over the other, so they cannot hang alike; None without any."""
     if not sewn.straps or not _is_crossed(sewn):
@@ -191,8 +202,7 @@ def _is_crossed(sewn: Sewn) -> bool:
 
 def _coarse(sewn: Sewn, x: Floats, ground: Ground, drawn: NDArray[np.bool_], say: _Said) -> Hanging:
     net, crossed = woven(sewn.net), _crossed(sewn)
-    ties = tie_facings(sewn, outward_of(sewn, x), APART_COARSE)
-    x = tacked(ties, x)
+    ties = tie_facings(sewn, outward_of(sewn, x), APART)
     state = Hanging(
         net, x, ground=ground, ties=ties, mirror=sewn.mirror,
         askew=crossed, active=crossed if crossed is not None else np.zeros(sewn.net.count, dtype=bool),
@@ -204,7 +214,7 @@ def _coarse(sewn: Sewn, x: Floats, ground: Ground, drawn: NDArray[np.bool_], say
     was = state.x.copy()
     for k in range(COARSE):
         if k == LOOSE:
-            state.active, state.near = np.ones(sewn.net.count, dtype=bool), None
+            state.active, state.near = ~_facing_alone(sewn), None
         state.rest_share = min(1.0, k / UNBENT)
         state.bend_scale = max(1.0, STIFF_AT_FIRST + (1.0 - STIFF_AT_FIRST) * k / LIMBERED)
         share = min(1.0, max(0.0, (LET_GO - k) / (LET_GO - DRAWN)))
@@ -223,10 +233,8 @@ def _moved(x: Floats, was: Floats) -> float:
 
 
 def _finer_folds(state: Hanging, say: _Said) -> None:
-    """Let the finer net find its folds, the facing tacked at first and let go while both sides still hang alike."""
+    """Let the finer net find its folds while both sides still hang alike."""
     for k in range(FINE):
-        if k == TACKED:
-            state.ties, state.near = None, None
         state.bend_scale = max(1.0, 5.0 - 4.0 * k / 20.0)
         step(state)
         if k % 10 == 9 and say(0.45 + 0.2 * k / FINE):
@@ -260,14 +268,14 @@ def _free(
     net = woven(sewn.net)
     outward = outward_of(sewn, x)
     state = Hanging(
-        net, x, ground=ground, ties=tie_facings(sewn, outward, APART) if drawn is None else None, mirror=sewn.mirror,
-        askew=_crossed(sewn), apart=APART, least_reach=0.4,
+        net, x, ground=ground, ties=tie_facings(sewn, outward, APART), mirror=sewn.mirror,
+        askew=_crossed(sewn), apart=APART, least_reach=0.4, active=~_facing_alone(sewn),
     )  # fmt: skip
     if drawn is None:
         _finer_folds(state, say)
     else:
         _drawn_again(state, drawn)
-    state.ties, state.mirror, state.near, state.load, state.slippery = None, None, None, None, None
+    state.mirror, state.near, state.load, state.slippery = None, None, None, None
     # what lies on the form is held by it: only what hangs free can hang askew
     free = state.pressing <= 0.0
     state.x[free, 0] += NUDGE * np.sin(0.01 * state.x[free, 1])
@@ -282,8 +290,9 @@ def _free(
             if say(0.65 + 0.35 * k / FREE) or (drift < QUIET and abs(carried - 1.0) < CARRIED):
                 break
     support = loads(state)
+    x = tacked(tie_facings(sewn, outward, LIES_IN), state.x)
+    through = len(crossings(x, sewn.net.tri[sewn.layer != 1], CELL))
     return Hung(
-        sewn, net, state.x, state.gap.copy(), outward, drift < QUIET, steps + state.steps, support, drift,
-        len(crossings(state.x, sewn.net.tri, CELL)),
+        sewn, net, x, state.gap.copy(), outward, drift < QUIET, steps + state.steps, support, drift, through,
         mechanics, form,
     )  # fmt: skip

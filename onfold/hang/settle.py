@@ -28,8 +28,6 @@ SHELL = 1.5
 """mm the middle of the cloth keeps from the form."""
 LOOK_EVERY = 2
 """Steps between two looks for cloth near cloth."""
-CLOSE = 1.2
-"""mm a facing keeps from cloth."""
 WITHIN = 5.0
 """mm within which cloth near cloth is watched."""
 SHARE_OF_GAP = 0.4
@@ -98,7 +96,6 @@ class Hanging:
     rest_share: float = 1.0
     mirror: Ints | None = None
     askew: NDArray[np.bool_] | None = None
-    close: NDArray[np.bool_] | None = None
     speed: Floats = field(init=False)
     steps: int = 0
     motion: float = 0.0
@@ -271,9 +268,7 @@ def _near(state: Hanging) -> tuple[Floats, tuple[Ints | Floats, ...]]:
         )  # fmt: skip
     normal = (weights[:, :, None] * state.x[points]).sum(axis=1)
     normal /= np.maximum(np.sqrt((normal**2).sum(axis=1)), 1e-9)[:, None]
-    # a facing lies close to what it faces
-    close = np.zeros(n, dtype=bool) if state.close is None else state.close
-    room = np.where(close[points].any(axis=1), CLOSE, state.apart)
+    room = np.full(len(points), state.apart)
     stiff = np.full(len(points), state.push_stiffness)
     at, where = sorted_by_point(points, n)
     near_by = state.calm * np.maximum(SHARE_OF_GAP * least, state.least_reach)
