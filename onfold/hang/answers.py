@@ -215,7 +215,8 @@ def _neck_of_form(hung: Hung) -> float:
 
 def _under_arm(hung: Hung, pattern: Pattern) -> tuple[tuple[str, float], ...]:
     """Return how far each side seam's top stands off the body where that lies under the arm."""
-    sewn, found = hung.sewn, {}
+    sewn = hung.sewn
+    found: dict[str, float] = {}
     for seam in pattern.seams:
         for run in seam.sides[0]:
             if "side" not in seam.name and "side" not in run.edge:

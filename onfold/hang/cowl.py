@@ -24,9 +24,10 @@ BESIDE = 0.5
 
 @dataclass(frozen=True)
 class Cowl:
-    """A cowl as it hangs, mm. `depth`: from the height of the strap points straight down to the lowest point of the neck
-    edge; `around`: the same by a tape laid on the body down its centre front. Strap points are the neck edge's outer
-    ends.
+    """A cowl as it hangs, mm.
+
+    `depth`: from the height of the strap points straight down to the lowest point of the neck edge; `around`: the same
+    by a tape laid on the body down its centre front. Strap points are the neck edge's outer ends.
 
     What an even hanging edge as long as the neck edge would fall between them: `by_tape` by the draft's span,
     `by_round` by the span round the body where they have come to hang, `by_chord` by the straight line, which promises
@@ -108,7 +109,7 @@ def _down_body(form: Form, top: float, low: float) -> float:
             run.append([y, max(ahead)])
     if len(run) < 2:
         return top - low
-    return taut_length(run) + max(0.0, top - run[0][0]) + max(0.0, run[-1][0] - low)
+    return float(taut_length(run) + max(0.0, top - run[0][0]) + max(0.0, run[-1][0] - low))
 
 
 def _ahead(ring: Floats, y: float) -> float | None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 
@@ -45,7 +46,9 @@ def surfaces_of(hung: Hung) -> tuple[Surface, ...]:
 
 def scene_of(hung: Hung, pattern: Pattern, tapes: Mapping[str, Taped]) -> Scene:
     """Return the garment on its form with its edges, seams and tape lines; `tapes` are the words by level."""
-    return Scene(surfaces_of(hung), (*_edge_lines(hung, pattern), *_strap_lines(hung), *_tape_lines(hung, pattern, tapes)))
+    return Scene(
+        surfaces_of(hung), (*_edge_lines(hung, pattern), *_strap_lines(hung), *_tape_lines(hung, pattern, tapes))
+    )
 
 
 def _edge_lines(hung: Hung, pattern: Pattern) -> list[Line3]:
@@ -67,7 +70,7 @@ def _edge_lines(hung: Hung, pattern: Pattern) -> list[Line3]:
 
 def _kind(line: str, run: Ints, rim: set[tuple[int, int]]) -> LineKind | None:
     """Return what a line is: at the garment's end a hem or an edge, within it a seam; a fold within it is not drawn."""
-    pairs = [(int(min(a, b)), int(max(a, b))) for a, b in zip(run, run[1:], strict=False)]
+    pairs = [(int(min(a, b)), int(max(a, b))) for a, b in pairwise(run.tolist())]
     ends = sum(each in rim for each in pairs) * 2 >= len(pairs)
     if line.startswith("~"):
         return "edge"

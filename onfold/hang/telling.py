@@ -99,7 +99,9 @@ def say_cowl(answers: Answers, ends: Ends | None, units: System) -> list[str]:
             f"cloth that it may be{how}."
         )
     if abs(answers.reading - 1.0) > 0.001:
-        said.append(f"Hung it gave {long(cowl.depth)}; an earlier garment in this cloth fell {answers.reading:.2f} times as reckoned.")
+        said.append(
+            f"Hung it gave {long(cowl.depth)}; an earlier garment in this cloth fell {answers.reading:.2f} times as reckoned."
+        )
     said.append(
         f"An even edge of that length falls {long(cowl.by_tape)} by the draft's span; over the straight line between the "
         f"strap points as they hang it would be {long(cowl.by_chord)}, which promises too much."
@@ -201,7 +203,9 @@ def tapes_of(answers: Answers, body: dict[str, float], units: System) -> dict[st
     return found
 
 
-def side_by_side(heads: tuple[str, str], one: Answers, two: Answers, ends: tuple[Ends | None, Ends | None], units: System) -> Table:
+def side_by_side(
+    heads: tuple[str, str], one: Answers, two: Answers, ends: tuple[Ends | None, Ends | None], units: System
+) -> Table:
     """Return what two hangs answer as a table; what only one of them has is left empty for the other."""
     rows: list[tuple[str, str, str]] = []
 
@@ -218,7 +222,10 @@ def side_by_side(heads: tuple[str, str], one: Answers, two: Answers, ends: tuple
         found = [next((each for each in answers.levels if each.name == name), None) for answers in (one, two)]
         row(f"Stretched at the {name}", *("" if each is None else say_share(max(0.0, each.stretch)) for each in found))
     hems = (one.hem, two.hem)
-    row("Hem, highest over lowest", *("" if each is None else say_length(each.highest - each.lowest, units) for each in hems))
+    row(
+        "Hem, highest over lowest",
+        *("" if each is None else say_length(each.highest - each.lowest, units) for each in hems),
+    )
     backs = (one.back_gap, two.back_gap)
     row("Centre back, off the body", *("" if each is None else say_length(each, units) for each in backs))
     row("Hangs from", one.hangs_from, two.hangs_from)

@@ -12,7 +12,7 @@ from onfold.hang.scene import Floats, Surface
 from onfold.hang.stills import View, sight
 
 FROM = {"front": View("front"), "above": View("above", 0.0, 30.0)}
-"""Whence it is looked at: level, and as someone sees it who stands before the wearer and is taller: 30 degrees above."""
+"""Whence it is looked at: level, and as someone taller sees it who stands before the wearer, 30 degrees above."""
 _EACH = 2.0
 """Points of the picture for each mm."""
 _LIFT = 1.5
