@@ -10,7 +10,7 @@ from onfold.hang.answers import hang_json
 from onfold.hang.dressed import meshes_of, scene_of
 from onfold.hang.page import PageWords, Table, pages
 from onfold.hang.scene import Scene
-from onfold.hang.telling import say_cowl, say_fall, say_sits, side_by_side, tapes_of, words_of
+from onfold.hang.telling import say_cowl, say_sits, side_by_side, tapes_of, words_of
 from onfold.project_hang import HungGarment
 from onfold.writers.gltf import glb
 from onfold.writers.pattern_json import problem_data
@@ -84,6 +84,8 @@ def said_of(hangs: Sequence[HungGarment]) -> list[str]:
     if table is not None:
         return [f"{what}: {first or 'none'} / {second or 'none'}." for what, first, second in table.rows]
     (found,) = hangs
-    cowl = say_cowl(found.answers, found.ends, found.units)
-    head = [f"Fall: {say_fall(found.answers, found.ends, found.units)}."] if cowl else []
-    return [*head, *cowl, *say_sits(found.answers, found.units), "An estimate: a toile decides."]
+    return [
+        *say_cowl(found.answers, found.ends, found.units),
+        *say_sits(found.answers, found.units),
+        "An estimate: a toile decides.",
+    ]

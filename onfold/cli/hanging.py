@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import sys
 from pathlib import Path
 
@@ -38,11 +39,14 @@ def hang(
     from onfold.project_hang_asked import HangWish, asked_of, write_down
     from onfold.shelf.safe import write_files
 
-    progress = Progress()
+    progress, last = Progress(), [""]
     with enough("the garment is kept as it hangs now") as stopped:
 
         def told(what: str, share: float) -> bool:
-            progress(f"{what}: {share:.0%}" if share > 0.0 else what)
+            said = f"{what}: {math.floor(share * 5.0) * 20} %" if share >= 0.2 else what
+            if said != last[-1]:
+                last.append(said)
+                progress(said)
             return not stopped()
 
         found = asked_of(ticket, HangWish(vary, fall, seen, compare), told)

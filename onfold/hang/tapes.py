@@ -1,4 +1,4 @@
-"""Lines of the pattern as they lie on the hung cloth: where a level runs, and how far the cloth is stretched along it."""
+"""Lines of the pattern as they lie on the hung cloth: where a level runs, and how far cloth is stretched along it."""
 
 from __future__ import annotations
 
@@ -59,7 +59,7 @@ def lay_line(sewn: Sewn, x: Floats, piece: str, line: Floats, copy: int = 1) -> 
 
 
 def _clipped(corner: Floats, p: Floats, q: Floats) -> tuple[Floats, Floats]:
-    """Return for every triangle that p to q passes (row, begin, end) as shares of it, and the corners' weights there."""
+    """Return for each triangle that p to q passes (row, begin, end), shares of the way, and the corners' weights there."""
     one, two = corner[:, 1] - corner[:, 0], corner[:, 2] - corner[:, 0]
     det = one[:, 0] * two[:, 1] - one[:, 1] * two[:, 0]
     det = np.where(np.abs(det) < _LEAST, np.nan, det)
@@ -86,7 +86,7 @@ def _clipped(corner: Floats, p: Floats, q: Floats) -> tuple[Floats, Floats]:
 
 @dataclass(frozen=True, eq=False)
 class Round:
-    """A level of the garment as it hangs: `round` mm on the hung cloth, `flat` on the pattern, pieces (k, 2, 3) of it."""
+    """A level of the garment as it hangs: `round` mm on the hung cloth, `flat` on the pattern, its pieces (k, 2, 3)."""
 
     name: str
     round: float

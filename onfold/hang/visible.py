@@ -6,9 +6,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from onfold.hang.raster import FACING, FACING_WRONG, FAR, WRONG, fill
-from onfold.hang.scene import Floats, Surface
+from onfold.hang.scene import Faces, Floats, Surface
 from onfold.hang.stills import View, sight
 
 FROM = {"front": View("front"), "above": View("above", 0.0, 30.0)}
@@ -16,6 +17,7 @@ FROM = {"front": View("front"), "above": View("above", 0.0, 30.0)}
 _EACH = 2.0
 """Points of the picture for each mm."""
 _LIFT = 1.5
+Kinds = NDArray[np.uint8]
 _KINDS = {"form": 0, "cloth": 1, "facing": 2}
 
 
@@ -47,7 +49,7 @@ def showing(surfaces: Sequence[Surface]) -> dict[str, Showing]:
     return {name: _from(view, round_about, *mesh) for name, view in FROM.items()}
 
 
-def _from(view: View, round_about: Floats, points: Floats, faces: np.ndarray, kinds: np.ndarray) -> Showing:  # type: ignore[type-arg]
+def _from(view: View, round_about: Floats, points: Floats, faces: Faces, kinds: Kinds) -> Showing:
     rows = sight(view)
     seen = points @ rows.T
     window = round_about @ rows.T
