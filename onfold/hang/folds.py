@@ -13,8 +13,9 @@ from onfold.hang.net import Floats
 TURN = np.radians(15.0)
 WITHIN = 20.0
 """mm of cloth within which a fold turns by `TURN`."""
-VALLEY = np.radians(8.0)
-"""How far a level section turns inward within `WITHIN` between two folds: round the body it never does by itself."""
+VALLEY, WITHIN_ROUND = np.radians(4.0), 50.0
+"""How far a level section turns inward between two folds, and the mm of cloth within which it does so: round the body
+cloth never turns inward by itself."""
 STEP = 4.0
 _APART = np.radians(5.0)
 
@@ -25,8 +26,7 @@ def folds_down(profile: Floats) -> int:
     `profile` (n, 2) mm are its points in order: how far out from the body, and the height. A fold is a ridge: first the
     cloth comes forward, then it goes back.
     """
-    turn = _turns(profile[:, 0], -profile[:, 1], closed=False)
-    return _runs(-turn, TURN, _APART)
+    return _runs(_turns(profile * (1.0, -1.0), WITHIN, closed=False), TURN, _APART)
 
 
 def folds_round(ring: Floats) -> int:
@@ -36,27 +36,24 @@ def folds_round(ring: Floats) -> int:
     """
     area = float((ring[:, 0] * np.roll(ring[:, 1], -1) - np.roll(ring[:, 0], -1) * ring[:, 1]).sum())
     walked = ring if area > 0.0 else ring[::-1]
-    turn = _turns(walked[:, 0], walked[:, 1], closed=True)
-    count = _runs(-turn, VALLEY, 0.0)
-    # a valley that lies over the beginning is one
-    over = count > 1 and len(turn) > 1 and turn[0] < 0.0 and turn[-1] < 0.0 and min(turn[0], turn[-1]) < -VALLEY
-    return count - 1 if over else count
+    turn = _turns(walked, WITHIN_ROUND, closed=True)
+    # begun on a ridge, so that no valley lies over the beginning
+    return _runs(-np.roll(turn, -int(turn.argmax())), VALLEY, 0.0) if len(turn) else 0
 
 
-def _turns(a: Floats, b: Floats, closed: bool) -> Floats:
-    """Return how far a line turns to the left within `WITHIN`, radians, at even steps along it.
+def _turns(points: Floats, within: float, closed: bool) -> Floats:
+    """Return how far a line (n, 2) turns to the left `within` so many mm, radians, at even steps along it.
 
     The line is evened over a step first, so that the corners of a net do not count as folds.
     """
-    points = np.stack([a, b], axis=1)
     if closed:
         points = np.concatenate([points, points[:1]])
     run = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(points, axis=0).T))])
-    if len(points) < 3 or run[-1] < 2.0 * WITHIN:
+    if len(points) < 3 or run[-1] < 2.0 * within:
         return np.zeros(0)
     even = np.linspace(0.0, run[-1], max(3, round(run[-1] / STEP)) + 1)
     fine = np.stack([np.interp(even, run, points[:, k]) for k in (0, 1)], axis=1)
-    half = max(1, round(WITHIN / STEP / 2.0))
+    half = max(1, round(within / STEP / 2.0))
     if closed:
         ring = fine[:-1]
         ring = (np.roll(ring, 1, axis=0) + 2.0 * ring + np.roll(ring, -1, axis=0)) / 4.0

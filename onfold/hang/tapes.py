@@ -59,7 +59,7 @@ def lay_line(sewn: Sewn, x: Floats, piece: str, line: Floats, copy: int = 1) -> 
 
 
 def _clipped(corner: Floats, p: Floats, q: Floats) -> tuple[Floats, Floats]:
-    """Return for each triangle that p to q passes (row, begin, end), shares of the way, and the corners' weights there."""
+    """Return for each triangle that p to q passes (row, begin, end), shares of it, and the corners' weights there."""
     one, two = corner[:, 1] - corner[:, 0], corner[:, 2] - corner[:, 0]
     det = one[:, 0] * two[:, 1] - one[:, 1] * two[:, 0]
     det = np.where(np.abs(det) < _LEAST, np.nan, det)

@@ -10,8 +10,8 @@ from onfold.hang.page import PageWords, Table, Told
 from onfold.units import System, say_length, say_list, say_share
 
 OWN = 0.04
-"""How far, as a share, the fall of one cowl differs when its net is made finer or coarser: 91 to 99 mm were found of the
-example sheath with 3,500 and 5,400 points. Cloth rubs, so it rests in one of several places."""
+"""How far, as a share, the fall of one cowl differs when its net is made finer or coarser: 91 to 99 mm were found of
+the example sheath with 3,500 and 5,400 points. Cloth rubs, so it rests in one of several places."""
 LIES_CLOSE = 5.0
 """mm off the body up to which cloth is said to lie close."""
 GUESSED = {
