@@ -163,7 +163,7 @@ def no_tool() -> Problem | None:
         return None
     return problem(
         "HANG-TOOL",
-        says='The hang reckons with numba, which is not installed here. Install it: pip install "onfold[hang]"',
+        says='The hang needs numba, which is not here: pip install "onfold[hang]"',
         found="no numba",
         expected="numba",
         remedy='pip install "onfold[hang]"',
