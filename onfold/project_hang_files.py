@@ -82,7 +82,8 @@ def said_of(hangs: Sequence[HungGarment]) -> list[str]:
     """Return what a hang answers, in sentences for the terminal; of two, the table's rows."""
     table = table_of(hangs)
     if table is not None:
-        return [f"{what}: {first or 'none'} / {second or 'none'}." for what, first, second in table.rows]
+        rows = [f"{what}: {first or 'none'} / {second or 'none'}." for what, first, second in table.rows]
+        return [f"{table.heads[1]} / {table.heads[2]}:", *rows, "Estimates: a toile decides."]
     (found,) = hangs
     return [
         *say_cowl(found.answers, found.ends, found.units),

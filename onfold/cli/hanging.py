@@ -71,7 +71,8 @@ def hang(
     for each in found.says:
         click.echo("\n".join(wrapped(plain_text(each), 0)))
     if broken_off and written:
-        click.echo("Stopped: it is written as it hung when you stopped it.", err=True)
+        kept = "; what was seen is not kept" if found.kept is not None else ""
+        click.echo(f"Stopped: it is written as it hung when you stopped it{kept}.", err=True)
     if recorded:
         click.echo(f"Written into {plain_text(str(ticket))}.")
     click.echo("" if written else "Nothing was written; files from before are as they were.", err=True)

@@ -134,7 +134,7 @@ def _facing(answers: Answers, units: System) -> str:
 def _beside(at: tuple[float, float, float] | None) -> str:
     if at is None or abs(at[0]) < 30.0:
         return ", at the centre"
-    return ", at her left" if at[0] > 0.0 else ", at her right"
+    return f", at the wearer's {'left' if at[0] > 0.0 else 'right'}"
 
 
 def _area(mm2: float, units: System) -> str:
