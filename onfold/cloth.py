@@ -60,9 +60,10 @@ class Flaw:
 
 @dataclass(frozen=True)
 class Hung:
-    """What a garment in this cloth showed when it hung, mm: the `fall` seen, and the one `reckoned` for it before.
+    """What a garment in this cloth showed when it hung, mm: the `fall` seen, and the one `reckoned` for it.
 
-    `bending_length` is that with which the fall reckoned is the fall seen; None where none was found.
+    `reckoned` is the fall with `bending_length`, the length that came nearest to what was seen; None stands for the one
+    that the cloth has without it. Later falls are forecast times fall over reckoned: what bending does not explain.
     """
 
     fall: float

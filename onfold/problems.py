@@ -13,7 +13,7 @@ from dataclasses import dataclass, field, replace
 from typing import Literal, cast
 
 Severity = Literal["stop", "mind", "note"]
-Group = Literal["reading", "drafting", "check", "lay", "toile", "cut", "altering", "fitting"]
+Group = Literal["reading", "drafting", "check", "lay", "toile", "cut", "altering", "fitting", "hang"]
 
 
 @dataclass(frozen=True)
@@ -373,14 +373,26 @@ SEEN-UNKNOWN, stop: What was seen is not known here
 """
 """What keeps a try-on's change from being taken over."""
 
+_HANG = """
+HANG-TOOL, stop: What the hang reckons with is not installed
+    The hang needs numba, which Onfold does without otherwise.
+HANG-OPEN, stop: The garment cannot be hung
+    It is not sewn into something that closes on the form and hangs from it; why is said.
+HANG-FALL, stop: No spread gives the fall that is asked for
+    The garment has no cowl, or its cowl falls less or more at every spread that can be drafted; the nearest is named.
+HANG-SLIPS, stop: The garment slides down
+    Nothing holds it up on the form: it came to lie far below where it was drafted for.
+HANG-RESTLESS, mind: The garment was not at rest
+    It was stopped, or still moved when it was looked at; its figures may be off by as much.
+HANG-SEEN, mind: No cloth as crisp or as limp falls as seen
+    What bending alone does not explain is kept as a share, and later falls are forecast times it.
+HANG-LEFT-OUT, note: A piece was not hung
+    It lies inside, is cut from another material, or is sewn to nothing.
+"""
+"""What keeps a garment from being hung, or its hang from being believed."""
+
 _TABLES: tuple[tuple[str, Group], ...] = (
-    (_READING, "reading"),
-    (_DRAFTING, "drafting"),
-    (_CHECK, "check"),
-    (_LAY, "lay"),
-    (_TOILE, "toile"),
-    (_CUT, "cut"),
-    (_ALTER, "altering"),
-    (_FITTING, "fitting"),
-)
+    (_READING, "reading"), (_DRAFTING, "drafting"), (_CHECK, "check"), (_LAY, "lay"), (_TOILE, "toile"), (_CUT, "cut"),
+    (_ALTER, "altering"), (_FITTING, "fitting"), (_HANG, "hang"),
+)  # fmt: skip
 CODES: dict[str, Code] = {each.name: each for table, group in _TABLES for each in _codes(table, group)}

@@ -130,6 +130,25 @@ def _lays() -> str:
     return f"spyrrow {version('spyrrow')}, pyclipper {version('pyclipper')}"
 
 
+def _hangs() -> str:
+    from importlib.metadata import version
+    from importlib.util import find_spec
+
+    if find_spec("numba") is None:
+        raise RuntimeError('numba is not installed: pip install "onfold[hang]"')
+    import numpy
+
+    from onfold.hang.distance import distance_of
+
+    corners = numpy.array([[0.0, 0.0, 0.0], [60.0, 0.0, 0.0], [0.0, 60.0, 0.0], [0.0, 0.0, 60.0]])
+    faces = numpy.array([[0, 2, 1], [0, 1, 3], [0, 3, 2], [1, 2, 3]], dtype=numpy.int32)
+    found = distance_of(corners, faces, 20.0)
+    spot = tuple(round(each) for each in (numpy.array([20.0, 20.0, 20.0]) - found.origin) / found.spacing)
+    if abs(float(found.values[spot]) - 0.0) > 1e-3:
+        raise RuntimeError("a point on a trial form was not found on it")
+    return f"numba {version('numba')}"
+
+
 _PARTS: tuple[tuple[str, Callable[[], str], str], ...] = (
     ("Python", _python, "The language it runs on"),
     ("Tickets and recipes", _yaml, "Reading them"),
@@ -139,5 +158,6 @@ _PARTS: tuple[tuple[str, Callable[[], str], str], ...] = (
     ("Lettering", _fonts, "Writing on the sheets"),
     ("Guide", _guide, "Setting guide.pdf"),
     ("Lays", _lays, "Laying pieces on the cloth"),
+    ("Hangs", _hangs, "Hanging the garment on a form"),
     ("Pictures of sheets", _preview, "Turning PDF pages into pictures"),
 )

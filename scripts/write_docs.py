@@ -60,6 +60,12 @@ GROUPS = {
         "What was seen at a try-on, or what it is to change, cannot be taken over as asked. With a stop nothing is "
         "written into the ticket and the command ends with 2.",
     ),
+    "hang": (
+        "Hanging",
+        "The pattern stands, but it cannot be hung as asked, or the hang is not to be believed. With a stop nothing is "
+        "written and the command ends with 2, but for a garment that slides down: it is shown, and the command ends "
+        "with 1.",
+    ),
 }
 SEVERITIES = {
     "stop": "it cannot be read, cut, sewn or put on as it is",

@@ -19,6 +19,7 @@ import click
 
 from onfold.cli.card import card
 from onfold.cli.fitting import fit
+from onfold.cli.hanging import hang
 from onfold.cli.laying import lay
 from onfold.cli.options import AS_JSON, FOLDER, TICKET, TOILE, TOILE_WITH
 from onfold.cli.saying import (
@@ -257,3 +258,4 @@ def ready(as_json: bool) -> None:
 main.add_command(lay)
 main.add_command(card)
 main.add_command(fit)
+main.add_command(hang)

@@ -2,39 +2,15 @@
 
 from __future__ import annotations
 
-import signal
 import sys
-import threading
-from contextlib import contextmanager
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import click
 
 from onfold.cli.options import AS_JSON, FOLDER, TOILE, TOILE_WITH
 from onfold.cli.saying import Progress, exit_code, plain_text, print_json, print_problems, problem_rows, wrapped
-
-if TYPE_CHECKING:
-    from collections.abc import Callable, Iterator
-
-
-@contextmanager
-def _enough() -> Iterator[Callable[[], bool]]:
-    """Hear the first Ctrl-C as "enough": what is best so far is kept. A second one breaks off."""
-    heard: list[int] = []
-
-    def hear(number: int, _: object) -> None:
-        if heard:
-            raise KeyboardInterrupt
-        heard.append(number)
-        click.echo("Stopping: the best lay so far is kept. Ctrl-C again breaks off.", err=True)
-
-    before = signal.signal(signal.SIGINT, hear) if threading.current_thread() is threading.main_thread() else None
-    try:
-        yield lambda: bool(heard)
-    finally:
-        if before is not None:
-            signal.signal(signal.SIGINT, before)
+from onfold.cli.stopping import enough
 
 
 @click.command()
@@ -64,7 +40,7 @@ def lay(tickets: tuple[Path, ...], folder: Path, as_json: bool, **wish: Any) -> 
     """
     from onfold.project_lay_asked import asked_of
 
-    with _enough() as stopped:
+    with enough("the best lay so far is kept") as stopped:
         found = asked_of(tickets, folder, wish, Progress(), stopped)
     code = 2 if found.refused or not found.files else exit_code(found.problems)
     failed = []

@@ -78,15 +78,35 @@ class Label:
         return self.top + len(self.lines) * _LEAD
 
 
+@dataclass(frozen=True)
+class Table:
+    """What two hangs answer side by side: `heads` of the three columns, `rows` of what is asked and both answers."""
+
+    heads: tuple[str, str, str]
+    rows: tuple[tuple[str, str, str], ...]
+
+
 def page(scene: Scene, words: PageWords) -> bytes:
-    """Return the page as a PNG picture, 1600 points wide.
+    """Return the page of one hang as a PNG picture, 1600 points wide.
 
     Equal scenes and words give equal bytes. Characters without a printed form are replaced and named at the foot.
     """
+    return pages([(scene, words)])
+
+
+def pages(hangs: Sequence[tuple[Scene, PageWords]], table: Table | None = None) -> bytes:
+    """Return the hangs under one another, each at a scale of its own, as one picture; `table` stands below them."""
+    lost: set[str] = set()
+    content: dict[str, Any] = {"sheets": [_sheet(scene, words, lost) for scene, words in hangs]}
+    content["table"] = None if table is None else cleaned(asdict(table), lost)
+    content["lost"] = ", ".join(sorted(f"U+{ord(char):04X}" for char in lost))
+    return set_png("hang", (files("onfold.hang") / "hang.typ").read_bytes(), content, DPI)
+
+
+def _sheet(scene: Scene, words: PageWords, lost: set[str]) -> dict[str, Any]:
     prepared = stills.prepare(scene)
     shown, labels = _views(prepared)
     close, close_scale = _close(prepared)
-    lost: set[str] = set()
     content: dict[str, Any] = cleaned(asdict(words), lost)
     content["units"] = "inches" if words.units == "in" else "cm and mm"
     content["columns"] = _two_columns(content.pop("told"))
@@ -99,8 +119,9 @@ def page(scene: Scene, words: PageWords) -> bytes:
     content["high"] = max([float(shown[0][1].picture.shape[0]), *(label.bottom for label in labels)])
     content["bar"] = _bar(shown[0][2], words.units)
     content["close"] = None if close is None else {**_held(close), "bar": _bar(close_scale, words.units)}
-    content["lost"] = ", ".join(sorted(f"U+{ord(char):04X}" for char in lost))
-    return set_png("hang", (files("onfold.hang") / "hang.typ").read_bytes(), content, DPI)
+    necked = any(line.kind == "neck edge" for line in prepared.lines)
+    content["close_said"] = "the neck" if necked else "the upper edge"
+    return content
 
 
 def _views(prepared: Prepared) -> tuple[list[tuple[float, Seen, float]], list[Label]]:
