@@ -5,7 +5,6 @@ Numba is needed for all of this: `project_hang_asked` looks for it before it com
 
 from __future__ import annotations
 
-import math
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 
@@ -29,12 +28,8 @@ from onfold.units import System, say_length
 Told = Callable[[str, float], bool]
 """Told what is being done and the share of it that is done, 0 to 1; answers False to stop there."""
 
-QUICK = 3500
-"""Points of a quicker hang, from which the two ends of a guess are carried over to the one that is shown."""
 SLIPS = 100.0
 """mm below where it was drafted to lie, from which a garment is held by nothing."""
-_MOST_APART = 4.0
-"""How many times the one end's fall the other's may be, for two quicker hangs to be believed."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -94,7 +89,7 @@ def hang_garment(
     """Return a garment hung, or the problems that keep it from it. Never raises on what the ticket holds.
 
     With `ends` a cowl's fall is given from the limp to the stiff end of what was guessed about the cloth: by two
-    quicker hangs, or with `vary` by two as fine as the one that is shown.
+    hangs that go on from the one that is shown, or with `vary` by two of their own from the start.
     """
     says = told or (lambda _what, _share: True)
     says("shaping the form", 0.0)
@@ -124,8 +119,12 @@ def hang_on(
     what: str,
     mechanics: Mechanics | None = None,
     points: int = POINTS,
+    last: Hung | None = None,
 ) -> HungGarment | tuple[Problem, ...]:
-    """Return a pattern hung in a cloth, without its ends and problems; `mechanics` where it isn't the best guess."""
+    """Return a pattern hung in a cloth, without its ends and problems; `mechanics` where it isn't the best guess.
+
+    `last` is the same garment hung before a small change, from which it hangs on.
+    """
     hung = hang(
         pattern,
         mechanics or mechanics_of(cloth),
@@ -133,6 +132,7 @@ def hang_on(
         stand.distance,
         points=points,
         progress=lambda share: says(what, share),
+        last=last,
     )
     if isinstance(hung, Fault):
         told = (cannot(stand.garment, hung.reason, "Sew its pieces together in the recipe, and draft it to go round."),)
@@ -150,17 +150,13 @@ def ends_of(best: HungGarment, says: Told, fine: bool, points: int = POINTS) -> 
         if not says(f"hanging the {name} it may be", 0.0):
             return None
         asked = f"hanging the {name} it may be"
-        found = hang_on(best.stand, best.pattern, cloth, says, asked, mechanics, points if fine else min(QUICK, points))
+        last = None if fine else best.hung
+        found = hang_on(best.stand, best.pattern, cloth, says, asked, mechanics, points, last)
         if not isinstance(found, HungGarment) or found.answers.cowl is None or found.answers.cowl.depth <= 0.0:
             return None
         depths.append(found.answers.cowl.depth * best.answers.reading)
     limp, stiff = depths
-    if fine:
-        return Ends(limp, stiff, False)
-    if not 1.0 / _MOST_APART < limp / stiff < _MOST_APART:
-        return None
-    share = math.sqrt(limp / stiff)
-    return Ends(fall * share, fall / share, True)
+    return Ends(limp, stiff, not fine)
 
 
 # --- what is to be said of it ---

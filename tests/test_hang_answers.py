@@ -25,8 +25,10 @@ from onfold.hang.net import Net, woven
 from onfold.hang.page import page
 from onfold.hang.parts import parts_of
 from onfold.hang.scene import Surface
-from onfold.hang.sewn import Sewn, sew
-from onfold.hang.start import BEYOND, Start, outward_of, start_on
+from onfold.hang.sewn import sew
+from onfold.hang.sewn_net import Sewn
+from onfold.hang.start import BEYOND, Start, start_on
+from onfold.hang.tacking import outward_of
 from onfold.hang.tapes import lay_line, levels_of
 from onfold.hang.telling import OWN, Card, Ends, say_cowl, say_sits, side_by_side, tapes_of, words_of
 from onfold.hang.visible import showing

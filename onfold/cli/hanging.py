@@ -17,7 +17,7 @@ from onfold.cli.stopping import enough
 @TICKET
 @FOLDER
 @click.option(
-    "--vary", is_flag=True, help="Hang the limp and the stiff end of the cloth as finely, not by quicker hangs."
+    "--vary", is_flag=True, help="Hang the limp and the stiff end of the cloth as finely, not from the one shown."
 )
 @click.option("--fall", metavar="LENGTH", help="Find the spread that gives this fall: '120 mm', '4 3/4 in'.")
 @click.option("--seen", metavar="LENGTH", help="The fall you saw hung, kept with the ticket's cloth for the next one.")

@@ -16,7 +16,7 @@ from onfold.hang.dressed import surfaces_of
 from onfold.hang.folds import folds_round
 from onfold.hang.hanging import Hung
 from onfold.hang.net import Floats, Ints
-from onfold.hang.sewn import Sewn
+from onfold.hang.sewn_net import Sewn
 from onfold.hang.tapes import Round, levels_of, rim_of
 from onfold.hang.visible import Showing, showing
 from onfold.pattern import Pattern

@@ -13,7 +13,7 @@ from onfold.body.form_sections import taut_length
 from onfold.geometry.fall import sag
 from onfold.hang.folds import folds_down
 from onfold.hang.net import Floats, Ints
-from onfold.hang.sewn import Sewn
+from onfold.hang.sewn_net import Sewn
 from onfold.hang.tapes import lay_line
 from onfold.pattern import Pattern
 

@@ -9,7 +9,7 @@ import numpy as np
 
 from onfold.geometry.path import flatten
 from onfold.hang.net import Floats, Ints
-from onfold.hang.sewn import Sewn
+from onfold.hang.sewn_net import Sewn
 from onfold.pattern import Pattern
 
 WIDEST_GAP = np.radians(60.0)

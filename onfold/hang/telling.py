@@ -32,7 +32,7 @@ WHAT_IT_IS = (
 class Ends:
     """The fall, mm, at the limp and at the stiff end of what was guessed about the cloth.
 
-    `quick`: from two quicker hangs, carried over to the one that is shown by their share of a third.
+    `quick`: by two hangs that go on from the one that is shown.
     """
 
     limp: float
@@ -97,7 +97,7 @@ def say_cowl(answers: Answers, ends: Ends | None, units: System) -> list[str]:
         said.append("How far that may be off was not hung; '--vary' hangs the limp and the stiff end of the cloth.")
     else:
         low, high = ends.around(fall)
-        how = ", by two quicker hangs" if ends.quick else ""
+        how = ", by two hangs that go on from this one" if ends.quick else ""
         said.append(
             f"Between {long(low)} and {long(high)}: {long(ends.limp)} in the limpest, {long(ends.stiff)} in the "
             f"stiffest cloth that it may be{how}, and {say_share(OWN)} either way for the hang itself."
