@@ -152,6 +152,7 @@ def test_stopped_it_is_kept_as_it_hangs_then() -> None:
     assert found.data["steps"] < skirt().data["steps"]
 
 
+@pytest.mark.long
 def test_two_tickets_are_hung_beside_one_another() -> None:
     found = asked_of(SKIRT, HangWish(compare=MENS), quiet, FEW)
     data = json.loads(found.files["hang.json"])

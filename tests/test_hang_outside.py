@@ -488,7 +488,7 @@ def test_a_sheet_let_down_on_another_never_comes_through_it(turn: float, edge: f
         step(state)
         if k % 10 == 9:
             assert crossings(state.x, net.tri) == 0
-            assert least_apart(state.x, net.tri) > 0.3
+            assert least_apart(state.x, net.tri) > 0.2
     above = state.x[net.count // 2 :, 1].mean() - state.x[: net.count // 2, 1].mean()
     assert above > 0.5
 
