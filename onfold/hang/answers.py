@@ -16,7 +16,7 @@ from onfold.hang.dressed import surfaces_of
 from onfold.hang.folds import folds_round
 from onfold.hang.hanging import Hung
 from onfold.hang.net import Floats, Ints
-from onfold.hang.sewn_net import Sewn
+from onfold.hang.sewn_net import Sewn, crossed_straps
 from onfold.hang.tapes import Round, levels_of, rim_of
 from onfold.hang.visible import Showing, showing
 from onfold.pattern import Pattern
@@ -129,11 +129,15 @@ def answers_of(hung: Hung, pattern: Pattern, cloth: Cloth) -> Answers:
 
 
 def asymmetry_of(sewn: Sewn, x: Floats) -> float:
-    """Return the most any point lies off the mean of itself and its twin's mirror image, mm."""
+    """Return the most any point lies off the mean of itself and its twin's mirror image, mm.
+
+    Straps that cross are left out: one lies over the other.
+    """
     if sewn.mirror is None:
         return 0.0
-    off = 0.5 * (x - x[sewn.mirror] * (-1.0, 1.0, 1.0))
-    return float(np.linalg.norm(off, axis=1).max())
+    off = np.linalg.norm(0.5 * (x - x[sewn.mirror] * (-1.0, 1.0, 1.0)), axis=1)
+    crossed = crossed_straps(sewn)
+    return float(off.max() if crossed is None else off[~crossed].max())
 
 
 def _level(level: Round, pattern: Pattern, cloth: Cloth, hung: Hung) -> AtLevel:

@@ -24,7 +24,7 @@ from onfold.hang.net import Floats, Woven, woven
 from onfold.hang.parts import Parts, parts_of
 from onfold.hang.settle import CELL, Ground, Hanging, loads, step, stretch_of
 from onfold.hang.sewn import sew
-from onfold.hang.sewn_net import Sewn, finer
+from onfold.hang.sewn_net import Sewn, crossed_straps, finer
 from onfold.hang.start import BEYOND, start_on
 from onfold.hang.tacking import outward_of, tacked, tie_facings
 from onfold.pattern import Pattern
@@ -185,23 +185,8 @@ def _facing_alone(sewn: Sewn) -> NDArray[np.bool_]:
     return out
 
 
-def _crossed(sewn: Sewn) -> NDArray[np.bool_] | None:
-    """Return the points of straps that cross: one lies over the other, so they cannot hang alike; None without any."""
-    if not sewn.straps or not _is_crossed(sewn):
-        return None
-    out = np.zeros(sewn.net.count, dtype=bool)
-    for grid in sewn.straps:
-        out[grid[1:-1].reshape(-1)] = True
-    return out
-
-
-def _is_crossed(sewn: Sewn) -> bool:
-    grid = sewn.straps[0]
-    return bool(sewn.side[grid[0, 0]] * sewn.side[grid[-1, 0]] < 0)
-
-
 def _coarse(sewn: Sewn, x: Floats, ground: Ground, drawn: NDArray[np.bool_], say: _Said) -> Hanging:
-    net, crossed = woven(sewn.net), _crossed(sewn)
+    net, crossed = woven(sewn.net), crossed_straps(sewn)
     ties = tie_facings(sewn, outward_of(sewn, x), APART)
     state = Hanging(
         net, x, ground=ground, ties=ties, mirror=sewn.mirror,
@@ -269,7 +254,7 @@ def _free(
     outward = outward_of(sewn, x)
     state = Hanging(
         net, x, ground=ground, ties=tie_facings(sewn, outward, APART), mirror=sewn.mirror,
-        askew=_crossed(sewn), apart=APART, least_reach=0.4, active=~_facing_alone(sewn),
+        askew=crossed_straps(sewn), apart=APART, least_reach=0.4, active=~_facing_alone(sewn),
     )  # fmt: skip
     if drawn is None:
         _finer_folds(state, say)

@@ -14,6 +14,9 @@ from onfold.pattern import Pattern
 DROOP = 0.4
 """and its pouch stands off the body, drooping by so much for every 1 mm out."""
 
+NEAR_ROW = (-6.0, -3.0, 0.0, 3.0, 6.0)
+"""mm above and below a row within which its width is told."""
+
 
 def hang_rows(
     sewn: Sewn, pattern: Pattern, form: Form, rings: Rings, way: Floats, height: Floats, x: Floats, fall: float
@@ -68,9 +71,11 @@ class _Rows:
         spots = sewn.corner[mine].reshape(-1, 2)
         points = sewn.net.tri[mine].reshape(-1)
         self.heights = np.linspace(base, top, 25)
-        near = max(8.0, 0.06 * (top - base))
-        self.half = np.array([max(1.0, spots[np.abs(spots[:, 1] - y) < near][:, 0].max()) for y in self.heights])
-        row = np.abs(spots[:, 1] - base) < near
+        # the widest near by: towards its edge a row is then less drawn to the armhole, where cloth would start doubled
+        wide = [max(_reach(sewn.corner[mine], float(y) + up) for up in NEAR_ROW) for y in self.heights]
+        self.half = np.maximum(1.0, np.array(wide))
+        off = np.abs(spots[:, 1] - base)
+        row = off <= max(8.0, float(off.min()) + 1e-6)
         order = np.argsort(spots[row][:, 0])
         self.base_x, self.base_way = spots[row][order, 0], way[points[row]][order]
         self.base_y = height[points[row]][order] + (base - spots[row][order, 1])
@@ -95,6 +100,18 @@ class _Rows:
         out = np.stack([low[:, 0], np.full(len(q), 0.0), low[:, 2]], axis=1)
         out /= np.maximum(np.linalg.norm(out, axis=1), 1e-9)[:, None]
         return _pouch(low, high, out - (0.0, DROOP, 0.0), self.top - self.base, share)
+
+
+def _reach(corner: Floats, y: float) -> float:
+    """Return how far from the fold a piece reaches at a height, mm, told by the edges of its triangles (m, 3, 2)."""
+    a, b = corner.reshape(-1, 2), np.roll(corner, -1, axis=1).reshape(-1, 2)
+    crosses = (a[:, 1] - y) * (b[:, 1] - y) <= 0.0
+    if not crosses.any():
+        return float(a[np.abs(a[:, 1] - y).argmin(), 0])
+    a, b = a[crosses], b[crosses]
+    rise = np.where(b[:, 1] == a[:, 1], 1.0, b[:, 1] - a[:, 1])
+    share = np.where(b[:, 1] == a[:, 1], 0.0, (y - a[:, 1]) / rise)
+    return float(np.maximum(a[:, 0] + share * (b[:, 0] - a[:, 0]), np.where(b[:, 1] == a[:, 1], b[:, 0], 0.0)).max())
 
 
 def _pouch(low: Floats, high: Floats, out: Floats, long: float, share: Floats) -> Floats:

@@ -51,6 +51,21 @@ class Sewn:
         return np.repeat(self.of_piece, 3)[first], self.corner.reshape(-1, 2)[first]
 
 
+def crossed_straps(sewn: Sewn) -> NDArray[np.bool_] | None:
+    """Return the points of straps that cross: one lies over the other, so they cannot hang alike; None without any."""
+    if not sewn.straps or not _is_crossed(sewn):
+        return None
+    out = np.zeros(sewn.net.count, dtype=bool)
+    for grid in sewn.straps:
+        out[grid[1:-1].reshape(-1)] = True
+    return out
+
+
+def _is_crossed(sewn: Sewn) -> bool:
+    grid = sewn.straps[0]
+    return bool(sewn.side[grid[0, 0]] * sewn.side[grid[-1, 0]] < 0)
+
+
 def laid_flat(corner: Floats, copy: Ints, of_piece: Ints, threads: Floats) -> Floats:
     """Return corners (m, 3, 2) as (across, along) the thread; mirrored copies are turned over."""
     flat: Floats = np.einsum("mci,mij->mcj", corner, threads[of_piece])
