@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
@@ -62,7 +63,7 @@ def hang_for_fall(stand: Stand, asked: float, says: Told, points: int) -> Fallen
     hung: dict[float, Fallen] = {}
     spread = loop.spread_for(goal, most)
     while len(hung) < HANGS:
-        spread = loop.rounded(min(max(spread, 0.0), most))
+        spread = loop.untried(loop.rounded(min(max(spread, 0.0), most)), hung, most)
         draft = loop.draft(spread)
         if spread in hung or draft is None:
             break
@@ -144,9 +145,23 @@ class _Loop:
             low, high = (low, middle) if self.even_fall(middle) >= fall else (middle, high)
         return 0.5 * (low + high)
 
+    @property
+    def step(self) -> float:
+        """Return the least by which a maker sets a spread, mm."""
+        return UNITS["in"] / 32.0 if self.stand.ticket.units == "in" else 0.5
+
+    def untried(self, spread: float, hung: Mapping[float, Fallen], most: float) -> float:
+        """Return the spread, or where it has been hung the nearest beside it that has not: a cowl can leap."""
+        beside = [spread + side * k * self.step for k in (1, 2) for side in (1.0, -1.0)]
+        for each in (spread, *beside):
+            near = self.rounded(min(max(each, 0.0), most))
+            if near not in hung:
+                return near
+        return spread
+
     def rounded(self, spread: float) -> float:
         """Return the spread as a maker sets it, to half a mm or 1/32 in, and never to what cannot be drafted."""
-        step = UNITS["in"] / 32.0 if self.stand.ticket.units == "in" else 0.5
+        step = self.step
         near = math.floor(spread / step + 0.5) * step
         return near if self.draft(near) is not None else math.floor(spread / step) * step
 
