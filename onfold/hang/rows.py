@@ -68,7 +68,9 @@ class _Rows:
         spots = sewn.corner[mine].reshape(-1, 2)
         points = sewn.net.tri[mine].reshape(-1)
         self.heights = np.linspace(base, top, 25)
-        near = max(8.0, 0.06 * (top - base))
+        # in a coarse net a row may lie between its points
+        nearest = np.abs(self.heights[:, None] - spots[:, 1]).min(axis=1)
+        near = max(8.0, 0.06 * (top - base), float(nearest.max()) + 1.0)
         self.half = np.array([max(1.0, spots[np.abs(spots[:, 1] - y) < near][:, 0].max()) for y in self.heights])
         row = np.abs(spots[:, 1] - base) < near
         order = np.argsort(spots[row][:, 0])

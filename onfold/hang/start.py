@@ -26,15 +26,19 @@ LEAST_OFF = 6.0
 """and never nearer than this."""
 BEYOND = 1.1
 """A cowl starts this share of its expected fall below where it hangs, so that it settles from beyond it."""
-STEEPEST = 0.9
+STEEPEST = 0.95
 
 
 @dataclass(frozen=True, eq=False)
 class Start:
-    """`x` (n, 3) mm where the points stand; `way` (n,) round, 0 at the front's middle, 1 at the back's."""
+    """`x` (n, 3) mm where the points stand; `way` (n,) round, 0 at the front's middle, 1 at the back's.
+
+    `spread`: it starts as a cone, and has far to fall.
+    """
 
     x: Floats
     way: Floats
+    spread: bool = False
 
 
 def start_on(sewn: Sewn, pattern: Pattern, form: Form, distance: Distance, fall: float = BEYOND) -> Start | Fault:
@@ -48,6 +52,7 @@ def start_on(sewn: Sewn, pattern: Pattern, form: Form, distance: Distance, fall:
     way = _way_round(sewn, *ends)
     rings = rings_of(form, form.levels["shoulder"] + 30.0)
     height = _heights(sewn, pattern, form, rings, way)
+    spread = height is None
     if height is None:
         height, wider = _cone(sewn, form, rings)
     else:
@@ -59,7 +64,7 @@ def start_on(sewn: Sewn, pattern: Pattern, form: Form, distance: Distance, fall:
     x += np.maximum(0.0, LEAST_OFF - gap)[:, None] * normal
     x = 0.5 * (x + x[sewn.mirror] * (-1.0, 1.0, 1.0))
     hang_straps(sewn, form, distance, x)
-    return Start(x, way)
+    return Start(x, way, spread)
 
 
 def _edges(sewn: Sewn) -> Ints:
