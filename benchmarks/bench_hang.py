@@ -1,4 +1,4 @@
-"""The sheath hung on its form: how long it takes, how near a hang that goes on comes, and one sweep against plain numpy.
+"""The sheath hung on its form: how long it takes, how near one that goes on comes, a sweep against plain numpy.
 
 Times are CPU seconds after everything is compiled. The rival is the same energy of one step (inertia, the two threads,
 the shear, bends as a sparse product) in whole arrays: every point moved at once (Jacobi), from blocks of 3 x 3.
