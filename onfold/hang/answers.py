@@ -175,9 +175,27 @@ def _hem(hung: Hung) -> Hem | None:
     if not len(ahead) or not len(behind):
         return None
     front, back = (float(each[int(np.abs(each[:, 0]).argmin()), 1]) for each in (ahead, behind))
-    angle = np.arctan2(spots[:, 0], spots[:, 2] - centre)
-    ring = spots[np.argsort(angle, kind="stable")][:, [0, 2]]
+    ring = x[_walked(rim_of(sewn), points)][:, [0, 2]]
     return Hem(float(spots[:, 1].min()), float(spots[:, 1].max()), front, back, folds_round(ring))
+
+
+def _walked(rim: Ints, points: Ints) -> Ints:
+    """Return the points of a hem in their order along the cloth: in deep folds they don't stand in order round it."""
+    edges = rim[np.isin(rim, points).all(axis=1)]
+    beside: dict[int, list[int]] = {}
+    for a, b in edges.tolist():
+        beside.setdefault(a, []).append(b)
+        beside.setdefault(b, []).append(a)
+    out: list[int] = []
+    left = set(beside)
+    # an open hem, as a vent leaves it, is walked from its end
+    for first in (*(k for k, near in sorted(beside.items()) if len(near) == 1), *sorted(beside)):
+        at: int | None = first if first in left else None
+        while at is not None:
+            out.append(at)
+            left.discard(at)
+            at = next((k for k in beside[at] if k in left), None)
+    return np.asarray(out, dtype=np.int64)
 
 
 def _lowest_rim(sewn: Sewn, x: Floats) -> Ints:

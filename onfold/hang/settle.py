@@ -74,7 +74,8 @@ class Hanging:
     """A cloth on its way to rest. `x`, `speed` (n, 3) mm, mm/s; `pinned` points do not move.
 
     `load` (n, 3) mN besides gravity. `rest_from` (m, 2, 2), where given, is the stretch at the start, blended away by
-    `rest_share`; `bend_scale` multiplies the bends.
+    `rest_share`; `bend_scale` multiplies the bends. Cloth near cloth is watched `within` mm, and a point near nothing
+    may go `free` mm between two looks: less than half of that.
     """
 
     woven: Woven
@@ -89,6 +90,8 @@ class Hanging:
     apart: float = 1.0
     cloth_friction: float = 0.25
     least_reach: float = 0.3
+    within: float = WITHIN
+    free: float = FREE
     calm: float = 1.0
     slippery: NDArray[np.bool_] | None = None
     bend_scale: float = 1.0
@@ -263,8 +266,8 @@ def _near(state: Hanging) -> tuple[Floats, tuple[Ints | Floats, ...]]:
         points, weights, least = _NONE, np.zeros((0, 4)), np.full(n, 1e9)
     else:
         points, weights, least = contacts(
-            state.x, state.woven.net.tri, state.edges, state.active, state.linked_at, state.linked, WITHIN, CELL,
-            MOST_NEAR,
+            state.x, state.woven.net.tri, state.edges, state.active, state.linked_at, state.linked,
+            state.within, CELL, MOST_NEAR,
         )  # fmt: skip
     normal = (weights[:, :, None] * state.x[points]).sum(axis=1)
     normal /= np.maximum(np.sqrt((normal**2).sum(axis=1)), 1e-9)[:, None]
@@ -273,8 +276,8 @@ def _near(state: Hanging) -> tuple[Floats, tuple[Ints | Floats, ...]]:
     at, where = sorted_by_point(points, n)
     near_by = state.calm * np.maximum(SHARE_OF_GAP * least, state.least_reach)
     assert state.active is not None
-    free = np.where(state.active & state.touching, FREE, 1e9)
-    reach = np.where(least < WITHIN, near_by, free)
+    free = np.where(state.active & state.touching, state.free, 1e9)
+    reach = np.where(least < state.within, near_by, free)
     return reach, (at, where // 4, weights.reshape(-1)[where], points, weights, normal, room, stiff)
 
 

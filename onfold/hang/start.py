@@ -26,15 +26,19 @@ LEAST_OFF = 6.0
 """and never nearer than this."""
 BEYOND = 1.1
 """A cowl starts this share of its expected fall below where it hangs, so that it settles from beyond it."""
-STEEPEST = 0.9
+STEEPEST = 0.95
 
 
 @dataclass(frozen=True, eq=False)
 class Start:
-    """`x` (n, 3) mm where the points stand; `way` (n,) round, 0 at the front's middle, 1 at the back's."""
+    """`x` (n, 3) mm where the points stand; `way` (n,) round, 0 at the front's middle, 1 at the back's.
+
+    `spread`: it starts as a cone, and has far to fall.
+    """
 
     x: Floats
     way: Floats
+    spread: bool = False
 
 
 def start_on(sewn: Sewn, pattern: Pattern, form: Form, distance: Distance, fall: float = BEYOND) -> Start | Fault:
@@ -48,6 +52,7 @@ def start_on(sewn: Sewn, pattern: Pattern, form: Form, distance: Distance, fall:
     way = _way_round(sewn, *ends)
     rings = rings_of(form, form.levels["shoulder"] + 30.0)
     height = _heights(sewn, pattern, form, rings, way)
+    spread = height is None
     if height is None:
         height, wider = _cone(sewn, form, rings)
     else:
@@ -59,7 +64,7 @@ def start_on(sewn: Sewn, pattern: Pattern, form: Form, distance: Distance, fall:
     x += np.maximum(0.0, LEAST_OFF - gap)[:, None] * normal
     x = 0.5 * (x + x[sewn.mirror] * (-1.0, 1.0, 1.0))
     hang_straps(sewn, form, distance, x)
-    return Start(x, way)
+    return Start(x, way, spread)
 
 
 def _edges(sewn: Sewn) -> Ints:
@@ -86,20 +91,26 @@ def _sides(sewn: Sewn) -> Ints:
     return side
 
 
+def _together(count: int, edges: Ints) -> Ints:
+    """Return the group (count,) of every point: its least point, of those that edges (k, 2) join."""
+    group = np.arange(count)
+    while True:
+        least = group.copy()
+        np.minimum.at(least, edges[:, 0], group[edges[:, 1]])
+        np.minimum.at(least, edges[:, 1], group[edges[:, 0]])
+        least = least[least]
+        if (least == group).all():
+            return group
+        group = least
+
+
 def _middles(sewn: Sewn, pattern: Pattern) -> tuple[Ints, Ints] | Fault:
     """Return the points on the middle of the front and of the back."""
     assert sewn.mirror is not None
     plane = sewn.mirror == np.arange(sewn.net.count)
     edges = _edges(sewn)
     edges = edges[plane[edges].all(axis=1)]
-    group = np.arange(sewn.net.count)
-    while True:
-        least = group.copy()
-        np.minimum.at(least, edges[:, 0], group[edges[:, 1]])
-        np.minimum.at(least, edges[:, 1], group[edges[:, 0]])
-        if (least == group).all():
-            break
-        group = least
+    group = _together(sewn.net.count, edges)
     piece, _ = sewn.spots
     runs = []
     for root in np.unique(group[plane]):
@@ -114,7 +125,11 @@ def _middles(sewn: Sewn, pattern: Pattern) -> tuple[Ints, Ints] | Fault:
     back = back or [k for k in range(len(runs)) if k not in front]
     if not front or not back:
         return Fault("its front cannot be told from its back: call one piece 'front' or 'back'")
-    return np.concatenate([runs[k][0] for k in front]), np.concatenate([runs[k][0] for k in back])
+    ahead, behind = (np.concatenate([runs[k][0] for k in which]) for which in (front, back))
+    hangs_on = _together(sewn.net.count, _edges(sewn))
+    if not set(hangs_on[ahead].tolist()) & set(hangs_on[behind].tolist()):
+        return Fault("its front and its back are sewn together nowhere")
+    return ahead, behind
 
 
 def _gradients(sewn: Sewn) -> tuple[Floats, Floats]:
@@ -231,14 +246,7 @@ def _top(sewn: Sewn) -> Ints:
     pairs = np.sort(np.concatenate([tri[:, [0, 1]], tri[:, [1, 2]], tri[:, [2, 0]]]), axis=1)
     edges, count = np.unique(pairs, axis=0, return_counts=True)
     rim = edges[count == 1]
-    group = np.arange(sewn.net.count)
-    while True:
-        least = group.copy()
-        np.minimum.at(least, rim[:, 0], group[rim[:, 1]])
-        np.minimum.at(least, rim[:, 1], group[rim[:, 0]])
-        if (least == group).all():
-            break
-        group = least
+    group = _together(sewn.net.count, rim)
     lookup = {
         tuple(sorted(p)): s for p, s in zip(_flat_edges(sewn)[0].tolist(), _flat_edges(sewn)[1].tolist(), strict=True)
     }
