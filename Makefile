@@ -17,8 +17,9 @@ demo: $(READY)
 	$(BIN)/onfold make examples/soprano-2-skirt.yaml -o demo/soprano-2-skirt
 	$(BIN)/onfold lay examples/alto-1-sheath.yaml -o demo/alto-1-sheath
 	$(BIN)/onfold lay examples/soprano-2-skirt.yaml -o demo/soprano-2-skirt
+	$(BIN)/onfold hang examples/alto-1-sheath.yaml -o demo/alto-1-sheath
 	@echo
-	@echo "Made in demo/: open lesson.html in a browser, print pattern.pdf at 100 %, read lay.pdf before buying cloth."
+	@echo "Made in demo/: open lesson.html in a browser, print pattern.pdf at 100 %, read lay.pdf before buying cloth, look at hang.png before cutting it."
 	@ls demo/alto-1-sheath demo/soprano-2-skirt
 
 test: $(READY)
