@@ -5,7 +5,7 @@ from __future__ import annotations
 import sys
 from collections.abc import Callable
 
-from benchmarks import bench_geometry, bench_lay, bench_reading, bench_redraft, bench_sheets, bench_start
+from benchmarks import bench_geometry, bench_hang, bench_lay, bench_reading, bench_redraft, bench_sheets, bench_start
 from benchmarks.timing import Row, ms
 
 
@@ -57,6 +57,7 @@ PARTS: tuple[Callable[[], list[Row]], ...] = (
     of_geometry,
     of_sheets,
     bench_lay.rows,
+    bench_hang.rows,
 )
 
 
