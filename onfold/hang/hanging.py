@@ -43,7 +43,9 @@ LOOSE = 20
 DRAWN, LET_GO = 100, 200
 COARSE, FINE, LET_FREE = 700, 100, 560
 """Steps at most: coarse, finer, and free of being alike on both sides."""
-AGAIN = 60
+LET_FREE_AGAIN = 160
+"""Steps at most in which such a garment then hangs free."""
+AGAIN = 30
 """Steps in which a garment that hung before is brought to its new shape."""
 LIES_IN = 0.8
 """mm a facing lies inside what it faces in the end."""
@@ -282,14 +284,16 @@ def _free(
     free = state.pressing <= 0.0
     state.x[free, 0] += NUDGE * np.sin(0.01 * state.x[free, 1])
     was, drift = state.x.copy(), np.inf
-    for k in range(LET_FREE):
+    # what hung before is near its rest
+    calmed, most = (CALMED, LET_FREE) if drawn is None else (CALMED // 4, LET_FREE_AGAIN)
+    for k in range(most):
         # cloth crowded on cloth is calmed little by little, or it would tremble for ever
-        state.calm = max(0.05, 1.0 - k / CALMED)
+        state.calm = max(0.05, 1.0 - k / calmed)
         step(state, pace.sweeps)
         if k % LOOK == LOOK - 1:
             drift, was = _moved(state.x, was), state.x.copy()
             carried = loads(state)
-            if say(0.65 + 0.35 * k / LET_FREE) or (drift < QUIET and abs(carried - 1.0) < CARRIED):
+            if say(0.65 + 0.35 * k / most) or (drift < QUIET and abs(carried - 1.0) < CARRIED):
                 break
     support = loads(state)
     x = tacked(tie_facings(sewn, outward, LIES_IN), state.x)
