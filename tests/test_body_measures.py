@@ -101,7 +101,7 @@ def test_the_page_is_the_tables():
 
 
 def test_the_shipped_tables_say_where_they_come_from():
-    for name in ("fit_women.csv", "fit_men.csv", "survey_range.csv"):
+    for name in ("fit_women.csv", "fit_men.csv", "survey_range.csv", "form_sections.csv"):
         text = files("onfold.body").joinpath(name).read_text(encoding="utf-8")
         assert text.startswith("#")
         assert "NATICK/TR-89/044" in text
@@ -110,7 +110,8 @@ def test_the_shipped_tables_say_where_they_come_from():
 def test_the_samples_are_those_their_provenance_names():
     page = (HERE / "data" / "PROVENANCE.md").read_text(encoding="utf-8")
     named = re.findall(r"\| `(\w+\.csv\.gz)` \| ([0-9a-f]{64}) \|", page)
-    assert len(named) == 4
+    assert {name for name, _ in named} == {each.name for each in (HERE / "data").glob("*.csv.gz")}
+    assert len(named) == 6
     for name, total in named:
         unpacked = gzip.decompress((HERE / "data" / name).read_bytes())
         assert hashlib.sha256(unpacked).hexdigest() == total
