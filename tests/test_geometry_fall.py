@@ -3,7 +3,7 @@
 import math
 
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from onfold.geometry.fall import half_length_for, most_sag, sag
@@ -42,6 +42,8 @@ def test_never_below_the_v_nor_above_the_span(long: float, s: float) -> None:
 
 
 @given(st.floats(0.0, 1e5), st.floats(0.0, 1e4))
+@example(5e-324, 1.0)
+@example(1e-9, 1.0)
 def test_the_length_for_a_sag_sags_so_far(deep: float, s: float) -> None:
     long = half_length_for(deep, s)
     assert long >= s

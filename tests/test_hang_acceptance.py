@@ -27,7 +27,6 @@ from onfold.hang.hanging import Hung, hang
 from onfold.hang.mechanics import Mechanics, mechanics_of, with_bending
 from onfold.project import open_text
 from onfold.project_hang import Stand, stand_for
-from onfold.shelf.ticket import read_ticket_text
 
 SHEATH = Path("examples/alto-1-sheath.yaml")
 POINTS = 5500
@@ -194,4 +193,3 @@ def test_a_garment_hung_inside_its_form_would_be_found() -> None:
     found = hung(SHEATH.read_text("utf-8"))
     pushed = replace(found, x=found.x * (0.97, 1.0, 0.97))
     assert penetration(pushed) > 1.0
-    assert read_ticket_text(SHEATH.read_text("utf-8"), str(SHEATH))[0] is not None

@@ -19,7 +19,7 @@ import pytest
 pytest.importorskip("numba")
 
 from onfold.hang.answers import _walked
-from onfold.hang.tapes import rim_of
+from onfold.hang.tapes import ends_of
 from onfold.project import open_ticket
 from onfold.project_hang import HungGarment, Stand, hang_garment, hang_on, stand_for
 from onfold.project_hang_asked import HangWish, asked_of
@@ -62,7 +62,7 @@ def hem(found: HungGarment) -> np.ndarray:
     """The hem's points (n, 3) mm, in their order along it."""
     sewn, x = found.hung.sewn, found.hung.x
     runs = [run for (_, _, line), run in sewn.lines.items() if line == "hem"]
-    return x[_walked(rim_of(sewn), np.unique(np.concatenate(runs)))]
+    return x[_walked(ends_of(sewn), np.unique(np.concatenate(runs)))]
 
 
 def flutes(found: HungGarment) -> int:

@@ -191,9 +191,9 @@ def _mound_upright(plan: Plan, y: Array) -> Array:
     """Give how much of the bust's fullness stands at each height: round below, drawn out above [C]."""
     bust, neck = plan.levels["bust"], plan.levels["neck"]
     below = (bust - plan.levels["underbust"]) * 1.22
-    above = (bust + 0.62 * (neck - plan.pit_drop - bust) - bust) + 1.0
+    above = 0.62 * (neck - plan.pit_drop - bust) + 1.0
     t = np.clip(np.where(y < bust, (bust - y) / below, (y - bust) / above), 0.0, 1.0)
-    full: Array = np.where(y < bust, (1.0 - t * t) ** 2, (1.0 - t * t) ** 2)
+    full: Array = (1.0 - t * t) ** 2
     return full
 
 

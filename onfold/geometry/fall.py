@@ -52,7 +52,8 @@ def half_length_for(sag: float, half_span: float) -> float:
         return sag
     # (cosh k - 1) / k = tanh(k / 2) sinh(k) / k grows with k: bracketed, then halved and Newtoned
     goal = sag / half_span
-    k = _solved(lambda k: _log_dip(k) - math.log(goal), 2.0 * goal, goal) if goal > 0.0 else 0.0
+    # so shallow, it is k / 2 to the last digit, and its logarithm may be out of reach
+    k = _solved(lambda k: _log_dip(k) - math.log(goal), 2.0 * goal, goal) if goal > 1e-9 else 2.0 * goal
     return half_span * math.exp(_log_sinhc(k))
 
 

@@ -15,9 +15,9 @@ from onfold.hang.cowl import Cowl, cowl_of
 from onfold.hang.dressed import surfaces_of
 from onfold.hang.folds import folds_round
 from onfold.hang.hanging import Hung
-from onfold.hang.net import Floats, Ints
+from onfold.hang.net import Floats, Ints, together
 from onfold.hang.sewn_net import Sewn, crossed_straps
-from onfold.hang.tapes import Round, levels_of, rim_of
+from onfold.hang.tapes import Round, ends_of, levels_of
 from onfold.hang.visible import Showing, showing
 from onfold.pattern import Pattern
 
@@ -26,9 +26,8 @@ GIVE = 0.01
 """Stretch below this is not told from none: it is within what the net and the seams give."""
 GAPES, OUT_OF_LEVEL, SHOWS = 10.0, 10.0, 200.0
 """mm off the body from which an edge gapes, mm from which a hem does not hang level, mm2 from which cloth shows. [C]"""
-_NEAR = 45.0
-"""mm within which an upper edge lies at a level of the body."""
 _UNDER_ARM = 20.0
+"""mm below the bust from which the top of a side seam lies under the arm."""
 
 
 @dataclass(frozen=True)
@@ -175,7 +174,7 @@ def _hem(hung: Hung) -> Hem | None:
     if not len(ahead) or not len(behind):
         return None
     front, back = (float(each[int(np.abs(each[:, 0]).argmin()), 1]) for each in (ahead, behind))
-    ring = x[_walked(rim_of(sewn), points)][:, [0, 2]]
+    ring = x[_walked(ends_of(sewn), points)][:, [0, 2]]
     return Hem(float(spots[:, 1].min()), float(spots[:, 1].max()), front, back, folds_round(ring))
 
 
@@ -200,18 +199,10 @@ def _walked(rim: Ints, points: Ints) -> Ints:
 
 def _lowest_rim(sewn: Sewn, x: Floats) -> Ints:
     """Return the points of the lowest of the garment's free edges, of a garment whose hem has no name."""
-    rim = rim_of(sewn)
+    rim = ends_of(sewn)
     if not len(rim):
         return np.zeros(0, dtype=np.int64)
-    group = np.arange(sewn.net.count)
-    while True:
-        least = group.copy()
-        np.minimum.at(least, rim[:, 0], group[rim[:, 1]])
-        np.minimum.at(least, rim[:, 1], group[rim[:, 0]])
-        if (least == group).all():
-            break
-        group = least
-    whose = group[rim[:, 0]]
+    whose = together(sewn.net.count, rim)[rim[:, 0]]
     lowest = min(np.unique(whose).tolist(), key=lambda root: float(x[rim[whose == root][:, 0], 1].mean()))
     return np.unique(rim[whose == lowest])
 
@@ -219,7 +210,7 @@ def _lowest_rim(sewn: Sewn, x: Floats) -> Ints:
 def _at_centre_back(hung: Hung) -> float | None:
     """Return how far the garment's upper edge stands off the body at the centre back, mm."""
     sewn, x = hung.sewn, hung.x
-    rim = np.unique(rim_of(sewn))
+    rim = np.unique(ends_of(sewn))
     own = np.unique(sewn.net.tri[sewn.layer == 0])
     edge = rim[np.isin(rim, own)]
     ring = _neck_of_form(hung)
@@ -260,11 +251,9 @@ def _hangs_from(hung: Hung) -> str:
     sewn = hung.sewn
     if len(sewn.straps):
         return "straps"
-    tops = [float(hung.x[np.unique(sewn.net.tri[sewn.layer != 1]), 1].max())]
+    top = float(hung.x[np.unique(sewn.net.tri[sewn.layer != 1]), 1].max())
     places = {"shoulders": "shoulder", "bust": "underarm", "waist": "waist", "hip": "hip"}
-    near = {said: abs(hung.form.levels[level] - tops[0]) for said, level in places.items()}
-    best = min(near, key=lambda said: near[said])
-    return best if near[best] < _NEAR or tops[0] > hung.form.levels["hip"] else "hip"
+    return min(places, key=lambda said: abs(hung.form.levels[places[said]] - top))
 
 
 # --- as data ---

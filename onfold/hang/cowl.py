@@ -12,6 +12,7 @@ from onfold.body.form_mesh import cut
 from onfold.body.form_sections import taut_length
 from onfold.geometry.fall import sag
 from onfold.hang.folds import folds_down
+from onfold.hang.levels import level_heights
 from onfold.hang.net import Floats, Ints
 from onfold.hang.sewn_net import Sewn
 from onfold.hang.tapes import lay_line
@@ -143,9 +144,8 @@ def _down_centre(sewn: Sewn, x: Floats, pattern: Pattern, run: Ints) -> Floats:
         return np.zeros((0, 2))
     mine = (sewn.of_piece == sewn.pieces.index(on.name)) & (sewn.layer == 0)
     spots = sewn.corner[mine].reshape(-1, 2)
-    levels = {each.name: float(each.path.curves[0, 0, 1]) for each in on.inner if each.kind == "level"}
     middle = 0.0 if on.on_fold else 0.5 * float(spots[:, 0].min() + spots[:, 0].max())
-    top, low = float(spots[:, 1].max()), levels.get("bust", float(spots[:, 1].min()))
+    top, low = float(spots[:, 1].max()), level_heights(on).get("bust", float(spots[:, 1].min()))
     laid = lay_line(sewn, x, on.name, np.array([[middle + BESIDE, top], [middle + BESIDE, low]]))
     if not len(laid.flat):
         return np.zeros((0, 2))

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 from numba import njit
 
-from onfold.hang.touching import bins, boxes, size_for
+from onfold.hang.touching import bins, boxes, cells_for
 
 
 @njit(cache=True)
@@ -33,7 +33,7 @@ def _pierces(p, q, a, b, c):
 def crossings(x, tri, cell):
     """Return the pairs of triangles (k, 2) that cross; those with a corner in common are not asked."""
     low, high = boxes(x, tri, 0.0)
-    size = size_for(len(tri))
+    size = cells_for(len(tri))
     begin, which = bins(low, high, cell, size)
     found = [(0, 0) for _ in range(0)]
     seen = np.full(len(tri), -1, dtype=np.int64)

@@ -19,6 +19,8 @@ import numpy as np
 from numba import njit
 from numpy.typing import NDArray
 
+from onfold.hang.kernel import probe
+
 Array = NDArray[np.float64]
 
 BAND = 30.0
@@ -26,6 +28,7 @@ BAND = 30.0
 
 MARGIN = 45.0
 """How far the grid reaches beyond the mesh on every side, mm."""
+_TOLD = 400.0
 
 
 @dataclass(frozen=True, eq=False)
@@ -72,6 +75,18 @@ def distance_of(points: Array, faces: NDArray[np.int32], spacing: float = 5.0) -
     values.flags.writeable = False
     origin.flags.writeable = False
     return Distance(origin, float(spacing), values)
+
+
+def off_skin(distance: Distance, x: Array) -> tuple[Array, Array]:
+    """Return how far points (k, 3) lie off the skin (k,) mm, 1e9 beyond the grid, and the way outward there (k, 3).
+
+    From 420 mm off no way outward is told: it is 0.
+    """
+    n = len(x)
+    normal, push, gap, room = np.zeros((n, 3)), np.zeros(n), np.zeros(n), np.zeros(n)
+    points = np.ascontiguousarray(x)
+    probe(points, distance.origin, distance.spacing, distance.values, _TOLD, 1.0, room, normal, push, gap)
+    return gap, normal
 
 
 @njit(cache=True, error_model="numpy")

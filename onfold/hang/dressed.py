@@ -14,7 +14,7 @@ from onfold.hang.cowl import neck_edge
 from onfold.hang.hanging import Hung
 from onfold.hang.net import Floats, Ints
 from onfold.hang.scene import Line3, LineKind, Scene, Surface, SurfaceKind
-from onfold.hang.tapes import levels_of, rim_of
+from onfold.hang.tapes import ends_of, levels_of
 from onfold.pattern import Pattern
 from onfold.writers.gltf import Named
 
@@ -53,7 +53,7 @@ def scene_of(hung: Hung, pattern: Pattern, tapes: Mapping[str, Taped]) -> Scene:
 
 def _edge_lines(hung: Hung, pattern: Pattern) -> list[Line3]:
     sewn = hung.sewn
-    rim = {(int(a), int(b)) for a, b in rim_of(sewn).tolist()}
+    rim = {(int(a), int(b)) for a, b in ends_of(sewn).tolist()}
     own = np.unique(sewn.net.tri[sewn.layer == 0])
     neck = neck_edge(sewn, pattern)
     found = [] if neck is None else [Line3(hung.x[neck], "neck edge")]

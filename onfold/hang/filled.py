@@ -10,7 +10,8 @@ import numpy as np
 
 from onfold.geometry.fault import Fault
 from onfold.geometry.path import points_along
-from onfold.hang.flat import Floats, Ints, Size, triangulated
+from onfold.hang.flat import Size, triangulated
+from onfold.hang.net import Floats, Ints
 from onfold.hang.parts import Key, Panel, Parts
 from onfold.hang.sampled import Samples
 
@@ -29,7 +30,6 @@ def fill(panel: Panel, parts: Parts, samples: Samples, size: Size) -> Patch | Fa
     """Return the panel filled with triangles, one that is alike on both sides by its half and the half's mirror."""
     ring: list[Floats] = []
     where: dict[tuple[Key, int], int] = {}
-    spots: list[tuple[Key, int]] = []
     for stretch in panel.ring:
         along = samples.along[stretch.key]
         low, high = min(stretch.begin, stretch.finish), max(stretch.begin, stretch.finish)
@@ -43,7 +43,6 @@ def fill(panel: Panel, parts: Parts, samples: Samples, size: Size) -> Patch | Fa
                 continue
             where[stretch.key, k] = len(ring)
             ring.append(point)
-            spots.append((stretch.key, k))
     if len(ring) > 1 and np.hypot(*(ring[-1] - ring[0])) < 0.05:
         last = len(ring) - 1
         ring.pop()

@@ -9,14 +9,12 @@ from __future__ import annotations
 from collections.abc import Callable
 
 import numpy as np
-from numpy.typing import NDArray
 
 from onfold.geometry.fault import Fault
 from onfold.geometry.region import depths
 from onfold.geometry.solve import delaunay
+from onfold.hang.net import Floats, Ints, doubled, edges_of, sides_of
 
-Floats = NDArray[np.float64]
-Ints = NDArray[np.int64]
 Size = Callable[[Floats], Floats]
 """From points (k, 2) to the length of edge wanted there (k,), mm."""
 
@@ -64,7 +62,7 @@ def _filled(ring: Floats, points: Floats) -> Ints:
     middles = points[tri].mean(axis=1)
     tri = tri[depths(ring, middles) > 0.0]
     a, b, c = points[tri[:, 0]], points[tri[:, 1]], points[tri[:, 2]]
-    twice = (b[:, 0] - a[:, 0]) * (c[:, 1] - a[:, 1]) - (b[:, 1] - a[:, 1]) * (c[:, 0] - a[:, 0])
+    twice = doubled(points[tri])
     tri[twice < 0.0] = tri[twice < 0.0][:, ::-1]
     longest = np.maximum.reduce([((p - q) ** 2).sum(axis=1) for p, q in ((a, b), (b, c), (c, a))])
     return np.asarray(tri[np.abs(twice) > 1e-4 * longest])
@@ -73,8 +71,8 @@ def _filled(ring: Floats, points: Floats) -> Ints:
 def _evened(points: Floats, tri: Ints, fixed: int) -> Floats:
     """Move every inner point to the middle of its neighbours."""
     n = len(points)
-    pairs = np.concatenate([tri[:, [0, 1]], tri[:, [1, 2]], tri[:, [2, 0]]])
-    pairs = np.unique(np.concatenate([pairs, pairs[:, ::-1]]), axis=0)
+    edges = edges_of(tri)
+    pairs = np.unique(np.concatenate([edges, edges[:, ::-1]]), axis=0)
     count = np.maximum(np.bincount(pairs[:, 0], minlength=n), 1)
     middle = np.stack([np.bincount(pairs[:, 0], points[pairs[:, 1], k], n) / count for k in (0, 1)], axis=1)
     out = points.copy()
@@ -84,8 +82,7 @@ def _evened(points: Floats, tri: Ints, fixed: int) -> Floats:
 
 def _checked(ring: Floats, points: Floats, tri: Ints) -> tuple[Floats, Ints] | Fault:
     k = len(ring)
-    pairs = np.concatenate([tri[:, [0, 1]], tri[:, [1, 2]], tri[:, [2, 0]]])
-    have = set(map(tuple, np.sort(pairs, axis=1).tolist()))
+    have = set(map(tuple, sides_of(tri).tolist()))
     lost = [i for i in range(k) if (min(i, (i + 1) % k), max(i, (i + 1) % k)) not in have]
     if lost:
         spot = ring[lost[0]]

@@ -68,14 +68,13 @@ def sweep(
     centre,
     reach,
     pinned,
-    relax,
 ):
     """Move every point to where it balances, once. Changes `x` (n, 3) in place.
 
-    The energy of a point is that of its inertia towards `target`, the
-    triangles at it (CSR `at`, `of_tri`, `of_corner`), the bends (CSR `bend_*`), the form (`push` N/m, with its plane
-    from `push_normal` and `push_room`), friction (`hold` N/m towards `anchor`), cloth near by (`near_*`) and ties. A
-    point stays within `reach` of `centre`, so that nothing can pass through anything between two looks for contacts.
+    The energy of a point is that of its inertia towards `target`, the triangles at it (CSR `at`, `of_tri`,
+    `of_corner`), the bends (CSR `bend_*`), the form (`push` N/m, with its plane from `push_normal` and `push_room`),
+    friction (`hold` N/m towards `anchor`), cloth near by (`near_*`) and ties. A point stays within `reach` mm of
+    `centre`, so that nothing can pass through anything between two looks for contacts.
     """
     for i in range(len(x)):
         if pinned[i]:
@@ -259,7 +258,7 @@ def sweep(
         cyy = hxx * hzz - hxz * hxz
         cyz = hxy * hxz - hxx * hyz
         czz = hxx * hyy - hxy * hxy
-        s = -relax / det
+        s = -1.0 / det
         dx = s * (cxx * gx + cxy * gy + cxz * gz)
         dy = s * (cxy * gx + cyy * gy + cyz * gz)
         dz = s * (cxz * gx + cyz * gy + czz * gz)

@@ -31,7 +31,6 @@ class Net:
     `across`, `along`, `shear` (m,) N/m and `bend_across`, `bend_along` (m,) N·m per unit width: all layers of the
     triangle together. `mass` (n,) kg at the points, `weight` (m,) kg/mm² of the triangles. `sheet` (m,): triangles bend
     together only within one sheet. `stiffening` across and along: tension is stiffness e (1 + stiffening e²).
-    `thick` mm.
     """
 
     count: int
@@ -46,7 +45,6 @@ class Net:
     sheet: Ints
     weight: Floats | None = None
     stiffening: tuple[float, float] = (0.0, 0.0)
-    thick: float = 0.5
 
 
 @dataclass(frozen=True, eq=False)
@@ -82,16 +80,49 @@ class Woven:
     hinges: Ints = field(repr=False)
 
 
+def doubled(flat: Floats) -> Floats:
+    """Return twice the areas (m,) of triangles (m, 3, 2), mm², positive where their corners run anticlockwise."""
+    a, b = flat[:, 1] - flat[:, 0], flat[:, 2] - flat[:, 0]
+    return np.asarray(a[:, 0] * b[:, 1] - a[:, 1] * b[:, 0])
+
+
 def areas(flat: Floats) -> Floats:
     """Return the areas (m,) of triangles (m, 3, 2), mm², all positive."""
-    a, b = flat[:, 1] - flat[:, 0], flat[:, 2] - flat[:, 0]
-    return 0.5 * np.abs(a[:, 0] * b[:, 1] - a[:, 1] * b[:, 0])
+    return 0.5 * np.abs(doubled(flat))
+
+
+def sides_of(tri: Ints) -> Ints:
+    """Return the sides of triangles (m, 3) as pairs of points (3 m, 2), the lesser first; first sides come first."""
+    return np.sort(np.concatenate([tri[:, [0, 1]], tri[:, [1, 2]], tri[:, [2, 0]]]), axis=1)
+
+
+def edges_of(tri: Ints) -> Ints:
+    """Return every edge of a net once (k, 2), in order."""
+    return np.unique(sides_of(tri), axis=0)
+
+
+def rim_of(tri: Ints) -> Ints:
+    """Return the edges (k, 2) that only one triangle has."""
+    edges, count = np.unique(sides_of(tri), axis=0, return_counts=True)
+    return np.asarray(edges[count == 1])
+
+
+def together(count: int, edges: Ints) -> Ints:
+    """Return the group (count,) of every point: the least point that edges (k, 2) join it to."""
+    group = np.arange(count)
+    while True:
+        least = group.copy()
+        np.minimum.at(least, edges[:, 0], group[edges[:, 1]])
+        np.minimum.at(least, edges[:, 1], group[edges[:, 0]])
+        least = least[least]
+        if (least == group).all():
+            return group
+        group = least
 
 
 def threads(flat: Floats) -> tuple[Floats, Floats]:
     """Return the weights (m, 3) by which corners give the images of the unit threads across and along."""
-    a, b = flat[:, 1] - flat[:, 0], flat[:, 2] - flat[:, 0]
-    det = a[:, 0] * b[:, 1] - a[:, 1] * b[:, 0]
+    a, b, det = flat[:, 1] - flat[:, 0], flat[:, 2] - flat[:, 0], doubled(flat)
     across = np.stack([b[:, 1], -a[:, 1]], axis=1) / det[:, None]
     along = np.stack([-b[:, 0], a[:, 0]], axis=1) / det[:, None]
 
@@ -138,7 +169,7 @@ def _corner_of(tri: Ints, point: Ints) -> Ints:
 def _bends(net: Net, hinges: Ints, area: Floats) -> Bends:
     """The bend of an edge is |K x|² B / (A0 + A1): exact for a cylinder lying any way in a net of even-sided triangles.
 
-    In halved squares it is 0.75 to 3 times that, by the way the cylinder lies: cloth must not be netted so.
+    In halved squares it is 0.75 to 3 times that, by the way the cylinder lies; only straps are netted so.
 
     Where along and across differ, the share of each in B follows from the direction square to the edge by
     cos² + cos 2f sin² 2f, which is exact in such a net lying straight or crosswise [A].

@@ -6,18 +6,17 @@ What lies beyond the fold of a vent is left off; a band is taken up to its fold,
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
-from numpy.typing import NDArray
 
-from onfold.geometry.path import Path, at, closest, end, flatten, length, line, part, points_along, start
+from onfold.geometry.path import Path, closest, end, flatten, length, line, part, points_along, start
+from onfold.hang.net import Floats
 from onfold.making.assembly import Leaf, corner, darts_of, sewings
 from onfold.making.folds import Fold, folds_of
 from onfold.pattern import Pattern, Piece, Run, Seam
 
-Floats = NDArray[np.float64]
 Key = tuple[str, str]
 """Piece and edge; a fold line's key begins with `~`, what closes a band with `|`."""
 
@@ -70,7 +69,6 @@ class Parts:
     joins: list[Join] = field(default_factory=list)
     forced: dict[Key, set[float]] = field(default_factory=dict)
     left_out: list[tuple[str, str]] = field(default_factory=list)
-    folds: dict[str, Fold] = field(default_factory=dict)
 
 
 def parts_of(pattern: Pattern) -> Parts:
@@ -78,6 +76,8 @@ def parts_of(pattern: Pattern) -> Parts:
     parts = Parts()
     sewn = {run.piece for seam in pattern.seams for side in seam.sides for run in side}
     for piece in pattern.pieces:
+        if is_strap(piece):
+            continue
         why = _left_out(piece, sewn)
         if why:
             parts.left_out.append((piece.name, why))
@@ -101,8 +101,6 @@ def is_strap(piece: Piece) -> bool:
 
 
 def _left_out(piece: Piece, sewn: set[str]) -> str:
-    if is_strap(piece):
-        return "strap"
     if piece.material != "main":
         return f"is cut from {piece.material}"
     if "facing" in piece.name or "lining" in piece.name:
@@ -130,7 +128,6 @@ def _panels(pattern: Pattern, piece: Piece, parts: Parts) -> list[Panel]:
     panels = [Panel(piece, whole)]
     for fold in folds_of(pattern, piece):
         key = (piece.name, f"~{fold.name}")
-        parts.folds[fold.name] = fold
         if fold.kind == "band":
             band = _band(pattern, piece, fold, parts)
             return [band] if band is not None else panels
@@ -345,8 +342,3 @@ def _join_darts(piece: Piece, parts: Parts) -> None:
         la, lb = length(a.path), length(b.path)
         sides = (((piece.name, a.name), "both", True),), (((piece.name, b.name), "both", False),)
         parts.joins.append(Join(a.name, *sides, np.array([[0.0, 0.0], [la, lb]]), "dart"))
-
-
-def outline_point(paths: Mapping[Key, Path], key: Key, along: float) -> tuple[float, float]:
-    """Return the point of a line, mm."""
-    return at(paths[key], along)

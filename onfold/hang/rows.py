@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from onfold.body.form import Form
+from onfold.hang.levels import level_heights, put_on
 from onfold.hang.net import Floats
 from onfold.hang.rings import OFF, Rings, on_ring
 from onfold.hang.sewn_net import Sewn
@@ -12,7 +13,9 @@ from onfold.hang.tacking import on_outer, turned_in
 from onfold.pattern import Pattern
 
 DROOP = 0.4
-"""and its pouch stands off the body, drooping by so much for every 1 mm out."""
+"""mm by which a pouch droops for every 1 mm that it stands off the body."""
+LEAST_ROWS = 20.0
+"""mm above the underarm from which a piece is hung in rows."""
 
 NEAR_ROW = (-6.0, -3.0, 0.0, 3.0, 6.0)
 """mm above and below a row within which its width is told."""
@@ -21,7 +24,11 @@ NEAR_ROW = (-6.0, -3.0, 0.0, 3.0, 6.0)
 def hang_rows(
     sewn: Sewn, pattern: Pattern, form: Form, rings: Rings, way: Floats, height: Floats, x: Floats, fall: float
 ) -> None:
-    """Hang what lies above the underarm in rows from its armhole, a facing inside."""
+    """Hang what lies above the underarm in rows from its armhole, a facing inside. Changes `x` (n, 3) mm in place.
+
+    `way` (n,) and `height` (n,) mm are where the points are round the body; a cowl hangs at `fall` times its expected
+    fall. A piece without levels stays where it is.
+    """
     for k, name in enumerate(sewn.pieces):
         piece = pattern.piece(name)
         if piece is None or (len(sewn.straps) and k == len(sewn.pieces) - 1):
@@ -31,12 +38,13 @@ def hang_rows(
         own = np.unique(sewn.net.tri[mine])
         spot = np.full((sewn.net.count, 2), np.nan)
         spot[sewn.net.tri[mine].reshape(-1)] = sewn.corner[mine].reshape(-1, 2)
-        levels = {i.name: float(i.path.curves[0, 0, 1]) for i in piece.inner if i.kind == "level"}
-        waist = levels.get("waist", levels.get("hip", 0.0))
-        up = form.levels["waist" if "waist" in levels else "hip"] - waist
-        base = levels.get("underarm", form.levels["underarm"] - up)
+        at = put_on(piece, form)
+        if at is None:
+            continue
+        up = at[0] - at[1]
+        base = level_heights(piece).get("underarm", form.levels["underarm"] - up)
         top = float(spot[own, 1].max())
-        if top - base < 20.0:
+        if top - base < LEAST_ROWS:
             continue
         cowl = bool(faces.any()) and "cowl fall" in pattern.facts
         depth = fall * pattern.facts["cowl fall"].value if cowl else 0.0
@@ -48,17 +56,16 @@ def hang_rows(
             low = turned[facing, 1] <= base
             x[facing] = rows.place(turned[facing])
             if low.any():
-                at = facing[low]
-                triangle, weight = on_outer(sewn, mine, turned[at], sewn.copy)
+                below = facing[low]
+                triangle, weight = on_outer(sewn, mine, turned[below], sewn.copy)
                 round_ = (way[sewn.net.tri[triangle]] * weight).sum(axis=1)
-                x[at] = on_ring(rings, turned[at, 1] + up, round_)
+                x[below] = on_ring(rings, turned[below, 1] + up, round_)
 
 
 class _Rows:
     """Cloth above the underarm: a neck edge between the armholes' tops, and cloth hung from it down to the underarm.
 
-    What is too long to hang straight hangs in a catenary between the two, so that nothing starts pushed together: cloth
-    that unbends from the start would stand up like a wall instead of falling.
+    What is too long to hang straight stands out in an arc of its own length between the two (see `_pouch`).
     """
 
     def __init__(

@@ -8,7 +8,8 @@ from itertools import pairwise
 import numpy as np
 
 from onfold.geometry.path import length, points_along
-from onfold.hang.flat import Floats, Size
+from onfold.hang.flat import Size
+from onfold.hang.net import Floats
 from onfold.hang.parts import Join, Key, Parts
 
 SAME = 1e-6

@@ -14,7 +14,8 @@ from numpy.typing import NDArray
 
 from onfold.hang import kernel
 from onfold.hang.kernel import probe
-from onfold.hang.net import Floats, Ints, Woven
+from onfold.hang.mechanics import CLOTH_FRICTION, FRICTION
+from onfold.hang.net import Floats, Ints, Woven, edges_of
 from onfold.hang.touching import contacts, sorted_by_point
 
 sweep: Any = kernel.sweep
@@ -31,8 +32,13 @@ LOOK_EVERY = 2
 WITHIN = 5.0
 """mm within which cloth near cloth is watched."""
 SHARE_OF_GAP = 0.4
+"""Of the gap to other cloth a point may go between two looks: two that meet cannot pass."""
 MOST_NEAR = 5
+"""Contacts of one point at most."""
 CELL = 24.0
+"""mm of the cells in which cloth near cloth is looked for."""
+LEAST_PUSH = 60.0
+"""N/m with which the form and other cloth push back, at the least."""
 FREE = 2.0
 """mm a point near nothing may go in a step: less than half of `WITHIN`, so that no two can meet unseen."""
 
@@ -44,7 +50,7 @@ class Ground:
     origin: Floats
     spacing: float
     values: NDArray[np.float32]
-    friction: float = 0.3
+    friction: float = FRICTION
 
 
 @dataclass(frozen=True, eq=False)
@@ -73,9 +79,11 @@ class Ties:
 class Hanging:
     """A cloth on its way to rest. `x`, `speed` (n, 3) mm, mm/s; `pinned` points do not move.
 
-    `load` (n, 3) mN besides gravity. `rest_from` (m, 2, 2), where given, is the stretch at the start, blended away by
-    `rest_share`; `bend_scale` multiplies the bends. Cloth near cloth is watched `within` mm, and a point near nothing
-    may go `free` mm between two looks: less than half of that.
+    `load` (n, 3) mN besides gravity. `stretched` (m, 2, 2), where given, is the stretch at the start, blended away by
+    `rest_share`; `bend_scale` multiplies the bends. Cloth near cloth is watched `within` mm and kept `apart` mm, that
+    of `active` points only; a point near nothing may go `free` mm between two looks, less than half of `within`, any
+    other `calm` times a share of its gap, or `least_reach` mm. `slippery` points know no friction on the form. With a
+    `mirror` the cloth is kept alike on both sides, but for points that hang `askew`.
     """
 
     woven: Woven
@@ -88,7 +96,7 @@ class Hanging:
     touching: bool = True
     active: NDArray[np.bool_] | None = None
     apart: float = 1.0
-    cloth_friction: float = 0.25
+    cloth_friction: float = CLOTH_FRICTION
     least_reach: float = 0.3
     within: float = WITHIN
     free: float = FREE
@@ -119,25 +127,23 @@ class Hanging:
         self.hold = np.zeros(n)
         self.pressing = np.zeros(n)
         corners, tri = self.woven.corners, self.woven.net.tri
-        pairs = np.concatenate([tri[:, [0, 1]], tri[:, [1, 2]], tri[:, [2, 0]]])
-        self.edges = np.unique(np.sort(pairs, axis=1), axis=0)
+        self.edges = edges_of(tri)
         both = np.concatenate([self.edges, self.edges[:, ::-1]])
         order = np.lexsort((both[:, 1], both[:, 0]))
         self.linked = np.ascontiguousarray(both[order, 1])
         self.linked_at = np.searchsorted(both[order, 0], np.arange(n + 1)).astype(np.int64)
-        self.node_area = np.bincount(tri.reshape(-1), np.repeat(self.woven.area, 3), n) / 3.0
         stiffness = np.bincount(
-            corners.tri * 0 + tri[corners.tri, corners.corner],
+            tri[corners.tri, corners.corner],
             (self.woven.stiff[corners.tri, :2].max(axis=1)) * self.woven.across[corners.tri, corners.corner] ** 2,
             n,
         )
-        self.push_stiffness = np.maximum(60.0, float(np.median(stiffness)))
+        self.push_stiffness = max(LEAST_PUSH, float(np.median(stiffness)))
 
 
 _NONE = np.zeros((0, 4), dtype=np.int64)
 
 
-def step(state: Hanging, sweeps: int = SWEEPS, relax: float = 1.0) -> float:
+def step(state: Hanging, sweeps: int = SWEEPS) -> float:
     """Take the cloth one step on; return the greatest move of any point, mm."""
     woven, x = state.woven, state.x
     n, mass = woven.net.count, woven.net.mass
@@ -165,7 +171,7 @@ def step(state: Hanging, sweeps: int = SWEEPS, relax: float = 1.0) -> float:
             *woven.net.stiffening,
             woven.bends.at, woven.bends.other, woven.bends.value, woven.bends.own, state.bend_scale,
             state.push, state.normal, state.room, state.hold, state.anchor,
-            *near, state.cloth_friction, *tie, state.centre, reach, state.pinned, relax,
+            *near, state.cloth_friction, *tie, state.centre, reach, state.pinned,
         )  # fmt: skip
     if state.mirror is not None:
         alike = 0.5 * (x + x[state.mirror] * (-1.0, 1.0, 1.0))

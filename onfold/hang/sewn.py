@@ -10,14 +10,15 @@ import numpy as np
 from onfold.geometry.fault import Fault
 from onfold.geometry.path import points_along
 from onfold.hang.filled import Patch, fill
-from onfold.hang.flat import Floats, Ints, Size
+from onfold.hang.flat import Size
 from onfold.hang.mechanics import Mechanics
-from onfold.hang.net import MM2, Net, areas
+from onfold.hang.net import MM2, Floats, Ints, Net, areas
 from onfold.hang.parts import Join, Key, Parts
 from onfold.hang.sampled import Samples
 from onfold.hang.sewn_net import Sewn, laid_flat
 from onfold.hang.strips import Strap, strap_of, strap_places, strap_spots, strips
-from onfold.pattern import Grain, Pattern, Piece
+from onfold.making.assembly import copies_of
+from onfold.pattern import Grain, Pattern
 
 STIFFEST = 1200.0
 """N/m that no thread of the net exceeds: what hangs of its own weight is then stretched by less than half a hundredth,
@@ -26,7 +27,8 @@ and a stiffer net would only come to rest more slowly. [C]"""
 
 def sew(pattern: Pattern, parts: Parts, mechanics: Mechanics, size: Size) -> Sewn | Fault:
     """Return the garment as one net, its edges about as long as `size` wants; a Fault where it cannot be filled."""
-    strap = strap_of(pattern, parts)
+    strap, left_out = strap_of(pattern, parts)
+    parts.left_out += left_out
     samples = Samples(parts, size, strap_places(strap, parts) if strap else {})
     patches = []
     for panel in parts.panels:
@@ -50,7 +52,7 @@ class _Sewing:
         self.first: dict[tuple[int, str], int] = {}
         count = 0
         for n, patch in enumerate(patches):
-            for copy in _copies(patch.panel.piece):
+            for copy in copies_of(patch.panel.piece):
                 self.first[n, copy] = count
                 count += len(patch.points)
         self.count = count
@@ -118,7 +120,7 @@ class _Sewing:
                 continue
             name = patch.panel.piece.name
             begin, finish = (name, "|begin"), (name, "|finish")
-            for copy in _copies(patch.panel.piece):
+            for copy in copies_of(patch.panel.piece):
                 a, b = self.spots(begin, copy, 0), self.spots(finish, copy, 0)
                 if not a or not b or self.root(a[0]) != self.root(b[0]):
                     continue
@@ -135,7 +137,7 @@ class _Sewing:
         drawn, mirrored = np.zeros(n, bool), np.zeros(n, bool)
         for k, patch in enumerate(self.patches):
             piece, count = patch.panel.piece, len(patch.tri)
-            for each in _copies(piece):
+            for each in copies_of(piece):
                 here = node[self.first[k, each] + np.arange(len(patch.points))]
                 turned = each == "mirrored"
                 corner = patch.tri[:, ::-1] if turned else patch.tri
@@ -160,13 +162,12 @@ class _Sewing:
             n, faces, flat, np.minimum(m.across * layered, STIFFEST), np.minimum(m.along * layered, STIFFEST),
             m.shear * layered, m.bending_across * layered,
             m.bending_along * layered, mass + self._allowances(node, n), lay, weight,
-            (m.stiffening_across, m.stiffening_along), m.thickness * 1000.0,
+            (m.stiffening_across, m.stiffening_along),
         )  # fmt: skip
         lines, curves = self._lines(node)
-        left_out = tuple(each for each in self.parts.left_out if each[1] != "strap")
         sewn = Sewn(
             net, self.pieces, threads, spots, side, self._mirror(node, n), lines, curves, copies, lay, pieces, (),
-            left_out,
+            tuple(self.parts.left_out),
         )  # fmt: skip
         return sewn if self.strap is None else self._with_straps(sewn, node)
 
@@ -182,7 +183,7 @@ class _Sewing:
                 for a, b in pairwise(run):
                     size = float(np.hypot(*(patch.points[a] - patch.points[b])))
                     kg = 0.5 * size * edge.allowance * self.mechanics.mass * MM2
-                    for copy in _copies(piece):
+                    for copy in copies_of(piece):
                         for p in (a, b):
                             mass[node[self.first[k, copy] + p]] += kg
         return mass
@@ -241,17 +242,11 @@ class _Sewing:
                 if not all(found):
                     return replace(sewn, left_out=(*sewn.left_out, (strap.name, "has no place to be sewn to")))
                 ends[which, copy] = node[[each[0] for each in found]]
-        long = strap.long or 400.0
-        rows = max(6, round(long / 16.0))
         runs = []
         for copy in ("drawn", "mirrored"):
             other = {"drawn": "mirrored", "mirrored": "drawn"}[copy] if strap.crossed else copy
-            runs.append((copy, ends["front", copy], ends["back", other]))
-        return strips(sewn, strap, runs, rows, long, self.mechanics)
-
-
-def _copies(piece: Piece) -> tuple[str, ...]:
-    return ("drawn", "mirrored") if piece.on_fold or piece.mirrored_pair else ("drawn",)
+            runs.append((ends["front", copy], ends["back", other]))
+        return strips(sewn, strap, runs, self.mechanics)
 
 
 def _threads(grain: Grain | None) -> Floats:

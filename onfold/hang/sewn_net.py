@@ -12,8 +12,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from onfold.hang.flat import Floats, Ints
-from onfold.hang.net import Net, areas
+from onfold.hang.net import Floats, Ints, Net, areas, sides_of
 
 BULGE = 5.0
 """mm an outline may bulge between two of its samples."""
@@ -80,8 +79,7 @@ def finer(sewn: Sewn) -> tuple[Sewn, Ints]:
     """
     net, n = sewn.net, sewn.net.count
     assert net.weight is not None
-    pairs = np.sort(np.concatenate([net.tri[:, [0, 1]], net.tri[:, [1, 2]], net.tri[:, [2, 0]]]), axis=1)
-    edges, which = np.unique(pairs, axis=0, return_inverse=True)
+    edges, which = np.unique(sides_of(net.tri), axis=0, return_inverse=True)
     lookup = {(int(a), int(b)): n + k for k, (a, b) in enumerate(edges.tolist())}
     mids = n + which.reshape(3, -1).T
     tri, corner = _in_four(net.tri, mids), _corners_in_four(sewn)
@@ -98,7 +96,7 @@ def finer(sewn: Sewn) -> tuple[Sewn, Ints]:
     mass[:n] += net.mass - own
     new = Net(
         n + len(edges), tri, flat, four(net.across), four(net.along), four(net.shear), four(net.bend_across),
-        four(net.bend_along), mass, four(net.sheet), weight, net.stiffening, net.thick,
+        four(net.bend_along), mass, four(net.sheet), weight, net.stiffening,
     )  # fmt: skip
     a, b = sewn.side[edges[:, 0]], sewn.side[edges[:, 1]]
     side = np.where(a == 0, b, np.where(a * b < 0, 0, a))

@@ -8,25 +8,28 @@ above the underarm hangs in rows from the armhole; a facing lies inside what it 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from math import sqrt
 
 import numpy as np
 
 from onfold.body.form import Form
 from onfold.geometry.fault import Fault
 from onfold.geometry.solve import balanced, ways
-from onfold.hang.distance import Distance
-from onfold.hang.net import Floats, Ints, areas
+from onfold.hang.distance import Distance, off_skin
+from onfold.hang.levels import put_on
+from onfold.hang.net import Floats, Ints, areas, doubled, edges_of, rim_of, sides_of, together
 from onfold.hang.rings import Rings, on_ring, over_body, rings_of
 from onfold.hang.rows import hang_rows
 from onfold.hang.sewn_net import Sewn
-from onfold.hang.strap_way import asked, hang_straps
+from onfold.hang.strap_way import hang_straps
 from onfold.pattern import Pattern
 
 LEAST_OFF = 6.0
-"""and never nearer than this."""
+"""mm from the form, that no point starts nearer than."""
 BEYOND = 1.1
-"""A cowl starts this share of its expected fall below where it hangs, so that it settles from beyond it."""
-STEEPEST = 0.95
+"""A cowl starts so many times its expected fall down, so that it settles from beyond it."""
+CONE_STEP, STEEPEST = 5.0, 0.9
+"""mm of cloth from one ring of a cone to the next, and the share of it that may go outward."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -60,16 +63,11 @@ def start_on(sewn: Sewn, pattern: Pattern, form: Form, distance: Distance, fall:
     x = on_ring(rings, height, way, wider)
     hang_rows(sewn, pattern, form, rings, way, height, x, fall)
     x[:, 0] = np.abs(x[:, 0]) * np.where(sides == 0, 0, sides)
-    gap, normal = asked(distance, x)
+    gap, normal = off_skin(distance, x)
     x += np.maximum(0.0, LEAST_OFF - gap)[:, None] * normal
     x = 0.5 * (x + x[sewn.mirror] * (-1.0, 1.0, 1.0))
     hang_straps(sewn, form, distance, x)
     return Start(x, way, spread)
-
-
-def _edges(sewn: Sewn) -> Ints:
-    tri = sewn.net.tri
-    return np.unique(np.sort(np.concatenate([tri[:, [0, 1]], tri[:, [1, 2]], tri[:, [2, 0]]]), axis=1), axis=0)
 
 
 def _sides(sewn: Sewn) -> Ints:
@@ -77,7 +75,7 @@ def _sides(sewn: Sewn) -> Ints:
     assert sewn.mirror is not None
     side = np.where(sewn.mirror == np.arange(sewn.net.count), 0, sewn.side)
     unknown = (side == 0) & (sewn.mirror != np.arange(sewn.net.count))
-    edges = _edges(sewn)
+    edges = edges_of(sewn.net.tri)
     while unknown.any():
         known = side.copy()
         for a, b in ((0, 1), (1, 0)):
@@ -91,26 +89,13 @@ def _sides(sewn: Sewn) -> Ints:
     return side
 
 
-def _together(count: int, edges: Ints) -> Ints:
-    """Return the group (count,) of every point: its least point, of those that edges (k, 2) join."""
-    group = np.arange(count)
-    while True:
-        least = group.copy()
-        np.minimum.at(least, edges[:, 0], group[edges[:, 1]])
-        np.minimum.at(least, edges[:, 1], group[edges[:, 0]])
-        least = least[least]
-        if (least == group).all():
-            return group
-        group = least
-
-
 def _middles(sewn: Sewn, pattern: Pattern) -> tuple[Ints, Ints] | Fault:
     """Return the points on the middle of the front and of the back."""
     assert sewn.mirror is not None
     plane = sewn.mirror == np.arange(sewn.net.count)
-    edges = _edges(sewn)
+    edges = edges_of(sewn.net.tri)
     edges = edges[plane[edges].all(axis=1)]
-    group = _together(sewn.net.count, edges)
+    group = together(sewn.net.count, edges)
     piece, _ = sewn.spots
     runs = []
     for root in np.unique(group[plane]):
@@ -126,7 +111,7 @@ def _middles(sewn: Sewn, pattern: Pattern) -> tuple[Ints, Ints] | Fault:
     if not front or not back:
         return Fault("its front cannot be told from its back: call one piece 'front' or 'back'")
     ahead, behind = (np.concatenate([runs[k][0] for k in which]) for which in (front, back))
-    hangs_on = _together(sewn.net.count, _edges(sewn))
+    hangs_on = together(sewn.net.count, edges_of(sewn.net.tri))
     if not set(hangs_on[ahead].tolist()) & set(hangs_on[behind].tolist()):
         return Fault("its front and its back are sewn together nowhere")
     return ahead, behind
@@ -138,10 +123,7 @@ def _gradients(sewn: Sewn) -> tuple[Floats, Floats]:
     area = areas(f)
     edge = np.stack([f[:, 2] - f[:, 1], f[:, 0] - f[:, 2], f[:, 1] - f[:, 0]], axis=1)
     turn = np.stack([-edge[:, :, 1], edge[:, :, 0]], axis=2)
-    sign = np.sign(
-        (f[:, 1, 0] - f[:, 0, 0]) * (f[:, 2, 1] - f[:, 0, 1]) - (f[:, 1, 1] - f[:, 0, 1]) * (f[:, 2, 0] - f[:, 0, 0])
-    )
-    return turn * sign[:, None, None] / (2.0 * area)[:, None, None], area
+    return turn / doubled(f)[:, None, None], area
 
 
 def _way_round(sewn: Sewn, front: Ints, back: Ints) -> Floats:
@@ -162,14 +144,8 @@ def _heights(sewn: Sewn, pattern: Pattern, form: Form, rings: Rings, way: Floats
     One level of each piece lies where it lies on the body; from there cloth goes as far as it reaches over the body, so
     that it starts neither stretched over a bust or a hip nor pushed together below it.
     """
-    known: dict[int, tuple[float, float]] = {}
-    for k, name in enumerate(sewn.pieces):
-        piece = pattern.piece(name)
-        lines = {i.name: i.path.curves[0, 0, 1] for i in piece.inner if i.kind == "level"} if piece else {}
-        for level in ("waist", "hip", "bust", "underarm"):
-            if level in lines and level in form.levels:
-                known[k] = (form.levels[level], float(lines[level]))
-                break
+    found = {k: put_on(pattern.piece(name), form) for k, name in enumerate(sewn.pieces)}
+    known = {k: at for k, at in found.items() if at is not None}
     if not known:
         return None
     height = np.full(sewn.net.count, np.nan)
@@ -219,39 +195,33 @@ def _half_girths(sewn: Sewn, height: Floats, at: Floats) -> Floats:
 def _cone(sewn: Sewn, form: Form, rings: Rings) -> tuple[Floats, Floats]:
     """Heights and widths of a garment without levels: it hangs from its upper edge, at the waist, and spreads."""
     far = ways(sewn.net.count, _flat_edges(sewn), _top(sewn))
-    reach = np.arange(0.0, float(far.max()) + 10.0, 5.0)
+    reach = np.arange(0.0, float(far.max()) + 2.0 * CONE_STEP, CONE_STEP)
     half = _half_girths(sewn, far, reach)
     y, out, ys, wider = form.levels["waist"], 0.0, [], []
     for k in range(len(reach)):
         if k:
             ring = float(np.interp(y, rings.heights, rings.half))
             wanted = max(0.0, half[k] - ring) / np.pi if half[k] > 0.0 else out
-            grown = min(wanted - out, STEEPEST * 5.0)
-            out, y = out + max(grown, -STEEPEST * 5.0), y - 5.0 * np.sqrt(1.0 - (min(abs(grown), 4.5) / 5.0) ** 2)
+            grown = min(max(wanted - out, -STEEPEST * CONE_STEP), STEEPEST * CONE_STEP)
+            out, y = out + grown, y - sqrt(CONE_STEP**2 - grown**2)
         ys.append(y)
         wider.append(out)
     return np.interp(far, reach, ys), np.interp(far, reach, wider)
 
 
 def _flat_edges(sewn: Sewn) -> tuple[Ints, Floats]:
-    tri, f = sewn.net.tri, sewn.net.flat
-    pairs = np.concatenate([tri[:, [0, 1]], tri[:, [1, 2]], tri[:, [2, 0]]])
+    """Return every edge (k, 2) of the net and how long it is on the flat, mm."""
+    f = sewn.net.flat
+    edges, first = np.unique(sides_of(sewn.net.tri), axis=0, return_index=True)
     size = np.concatenate([np.hypot(*(f[:, a] - f[:, b]).T) for a, b in ((0, 1), (1, 2), (2, 0))])
-    return pairs, size
+    return edges, size[first]
 
 
 def _top(sewn: Sewn) -> Ints:
-    """Return the points of the shorter of the garment's round edges: it hangs from that."""
-    tri = sewn.net.tri[sewn.layer == 0]
-    pairs = np.sort(np.concatenate([tri[:, [0, 1]], tri[:, [1, 2]], tri[:, [2, 0]]]), axis=1)
-    edges, count = np.unique(pairs, axis=0, return_counts=True)
-    rim = edges[count == 1]
-    group = _together(sewn.net.count, rim)
-    lookup = {
-        tuple(sorted(p)): s for p, s in zip(_flat_edges(sewn)[0].tolist(), _flat_edges(sewn)[1].tolist(), strict=True)
-    }
-    sizes: dict[int, float] = {}
-    for a, b in rim.tolist():
-        sizes[int(group[a])] = sizes.get(int(group[a]), 0.0) + lookup[min(a, b), max(a, b)]
-    shortest = min(sizes, key=lambda root: sizes[root])
-    return np.unique(rim[group[rim[:, 0]] == shortest])
+    """Return the points of the shortest of the garment's round edges: it hangs from that."""
+    rim = rim_of(sewn.net.tri[sewn.layer == 0])
+    group = together(sewn.net.count, rim)[rim[:, 0]]
+    long = {(a, b): size for (a, b), size in zip(*(each.tolist() for each in _flat_edges(sewn)), strict=True)}
+    round_ = np.bincount(group, [long[a, b] for a, b in rim.tolist()], sewn.net.count)
+    shortest = min(np.unique(group).tolist(), key=lambda root: float(round_[root]))
+    return np.unique(rim[group == shortest])

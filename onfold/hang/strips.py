@@ -7,9 +7,8 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from onfold.geometry.path import closest, length
-from onfold.hang.flat import Floats, Ints
 from onfold.hang.mechanics import Mechanics
-from onfold.hang.net import MM2, Net, areas
+from onfold.hang.net import MM2, Floats, Ints, Net, areas
 from onfold.hang.parts import Key, Parts, is_strap
 from onfold.hang.sewn_net import Sewn, laid_flat
 from onfold.pattern import Mark, Pattern, Piece
@@ -18,39 +17,48 @@ STAYED = 1200.0
 """N/m along a strap at the least: it carries the garment, and in a stretch cloth it is taped (T175 [C], figure [M])."""
 STRAP_ACROSS = 2
 """Triangles' edges across a strap before the net is made finer."""
+ROW, LEAST_ROWS = 16.0, 6
+"""mm of a strap from row to row of the net before it is made finer, and its rows at the least."""
+AT_EDGE = 20.0
+"""mm from an edge up to which a strap's mark tells where on the edge the strap is sewn."""
 
 
 @dataclass(frozen=True)
 class Strap:
-    """A strap from a mark on one piece to a mark on another, mm long between them, or None where the body decides."""
+    """A pair of straps, each from a mark on one piece to a mark on another: a line by its key, and mm along it.
+
+    `width` mm finished, `long` mm from edge to edge, less `shorter` mm (left, right) for a low shoulder.
+    """
 
     name: str
     front: tuple[Key, float]
     back: tuple[Key, float]
     width: float
-    long: float | None
+    long: float
+    shorter: tuple[float, float]
     crossed: bool
 
 
-def strap_of(pattern: Pattern, parts: Parts) -> Strap | None:
-    """Return the strap as it is set: between its marks on two pieces; None where the garment has none."""
-    piece = next((each for each in pattern.pieces if is_strap(each)), None)
-    if piece is None:
-        return None
+def strap_of(pattern: Pattern, parts: Parts) -> tuple[Strap | None, tuple[tuple[str, str], ...]]:
+    """Return the straps as they are set between their marks; and by piece, why what is a strap is not hung."""
+    pieces = [each for each in pattern.pieces if is_strap(each)]
+    if not pieces:
+        return None, ()
+    name = pieces[0].name
+    left = tuple((each.name, "is a second pair of straps") for each in pieces[1:])
+    facts = {fact: found.value for fact, found in pattern.facts.items()}
+    if not {"strap width", "strap way"} <= facts.keys():
+        return None, ((name, "has no finished width and length"), *left)
     found = []
     for other in pattern.pieces:
-        for mark in other.marks:
-            if mark.kind == "strap" and not is_strap(other):
-                spot = _on_line(parts, other, mark)
-                if spot is not None:
-                    found.append(spot)
-                break
+        marks = [mark for mark in other.marks if mark.kind == "strap" and not is_strap(other)]
+        spots = [spot for mark in marks if (spot := _on_line(parts, other, mark)) is not None]
+        found += spots[:1]
     if len(found) != 2:
-        return None
-    facts = {name: fact.value for name, fact in pattern.facts.items()}
-    width = facts.get("strap width", 15.0)
+        return None, ((name, "is not marked on an edge in front and one behind"), *left)
+    shorter = facts.get(f"left {name} shorter", 0.0), facts.get(f"right {name} shorter", 0.0)
     crossed = facts.get("straps crossed", 0.0) > 0.5
-    return Strap(piece.name, found[0], found[1], width, facts.get("strap way"), crossed)
+    return Strap(name, found[0], found[1], facts["strap width"], facts["strap way"], shorter, crossed), left
 
 
 def _on_line(parts: Parts, piece: Piece, mark: Mark) -> tuple[Key, float] | None:
@@ -63,7 +71,7 @@ def _on_line(parts: Parts, piece: Piece, mark: Mark) -> tuple[Key, float] | None
     if not near:
         return None
     away, _, key, along = min(near)
-    return (key, along) if away < 20.0 else None
+    return (key, along) if away < AT_EDGE else None
 
 
 def strap_places(strap: Strap, parts: Parts) -> dict[Key, set[float]]:
@@ -81,13 +89,17 @@ def strap_spots(parts: Parts, key: Key, along: float, width: float) -> list[floa
     return [middle - width / 2.0, middle, middle + width / 2.0]
 
 
-def strips(sewn: Sewn, strap: Strap, runs: list[tuple[str, Ints, Ints]], rows: int, long: float, m: Mechanics) -> Sewn:
-    """Add strips of `rows` rows from edge to edge. A strap's warp runs along it; it is a tube, two layers thick."""
+def strips(sewn: Sewn, strap: Strap, runs: list[tuple[Ints, Ints]], m: Mechanics) -> Sewn:
+    """Add strips from edge to edge: `runs` are the points they are sewn to, front and back, of the left and the right.
+
+    A strap's warp runs along it; it is a tube, two layers thick.
+    """
     net, n = sewn.net, sewn.net.count
-    w, h = strap.width / STRAP_ACROSS, long / rows
-    place = np.stack(np.meshgrid(np.arange(STRAP_ACROSS + 1) * w, np.arange(rows + 1) * h), axis=2)
+    rows = max(LEAST_ROWS, round(strap.long / ROW))
     tri, corner, copies, grids, first = [], [], [], [], n
-    for which, (_, front, back) in enumerate(runs):
+    for which, (front, back) in enumerate(runs):
+        w, h = strap.width / STRAP_ACROSS, max(strap.long - strap.shorter[which], 1.0) / rows
+        place = np.stack(np.meshgrid(np.arange(STRAP_ACROSS + 1) * w, np.arange(rows + 1) * h), axis=2)
         grid = np.zeros((rows + 1, STRAP_ACROSS + 1), dtype=np.int64)
         # the side nearer the neck stays nearer it: where a crossed strap ends, on the other half, it is the outer
         grid[0], grid[rows] = front, back[::-1] if strap.crossed else back
@@ -120,7 +132,7 @@ def strips(sewn: Sewn, strap: Strap, runs: list[tuple[str, Ints, Ints]], rows: i
         first, np.concatenate([net.tri, faces]), np.concatenate([net.flat, flat]), more(net.across, m.across),
         more(net.along, stayed), more(net.shear, m.shear), more(net.bend_across, m.bending_across),
         more(net.bend_along, m.bending_along), mass, np.concatenate([net.sheet, np.where(copy > 0, 2, 3)]),
-        np.concatenate([net.weight, weight]), net.stiffening, net.thick,
+        np.concatenate([net.weight, weight]), net.stiffening,
     )  # fmt: skip
     own = (rows - 1) * (STRAP_ACROSS + 1)
     one, two = n + np.arange(own), n + own + np.arange(own)

@@ -4,19 +4,21 @@ from __future__ import annotations
 
 import numpy as np
 
-from onfold.hang.net import Bools, Floats, Ints
+from onfold.hang.net import Bools, Floats, Ints, doubled
 from onfold.hang.settle import Ties
 from onfold.hang.sewn_net import Sewn
 
 TACKED = 20.0
 """N/m that hold a point of a facing while it is tacked."""
+ON_FOLD = 0.05
+"""mm within which two spots of a piece are one."""
 
 
 def on_outer(sewn: Sewn, mine: Bools, spots: Floats, copy: Ints) -> tuple[Ints, Floats]:
     """Return for points (k, 2) of a piece's drawn copy the triangle they lie in (or nearest) and their weights."""
     which = np.flatnonzero(mine & (copy > 0))
     f = sewn.corner[which]
-    det = (f[:, 1, 0] - f[:, 0, 0]) * (f[:, 2, 1] - f[:, 0, 1]) - (f[:, 1, 1] - f[:, 0, 1]) * (f[:, 2, 0] - f[:, 0, 0])
+    det = doubled(f)
     out, weights = np.zeros(len(spots), dtype=np.int64), np.zeros((len(spots), 3))
     for n, p in enumerate(spots):
         d = p - f[:, 0]
@@ -72,9 +74,18 @@ def tacked(ties: Ties | None, x: Floats) -> Floats:
 
 def turned_in(sewn: Sewn, mine: Bools, faces: Bools, own: Ints) -> tuple[Ints, Floats]:
     """Return a facing's own points, and where every point of it comes to lie (n, 2) once it is turned at its fold."""
-    top = float(sewn.corner[mine].reshape(-1, 2)[:, 1].max())
-    turned = np.full((sewn.net.count, 2), np.nan)
-    turned[sewn.net.tri[faces].reshape(-1)] = sewn.corner[faces].reshape(-1, 2) * (1.0, -1.0) + (0.0, 2.0 * top)
+    spots, turned = (np.full((sewn.net.count, 2), np.nan) for _ in range(2))
+    spots[sewn.net.tri[mine].reshape(-1)] = sewn.corner[mine].reshape(-1, 2)
+    turned[sewn.net.tri[faces].reshape(-1)] = sewn.corner[faces].reshape(-1, 2)
+    # on the fold line, and nowhere else, facing and faced have the same spot of the piece
+    fold = spots[(np.abs(spots - turned) < ON_FOLD).all(axis=1)]
+    if len(fold) < 2:
+        return np.zeros(0, dtype=np.int64), turned
+    a = fold[int(np.argmax(np.hypot(*(fold - fold.mean(axis=0)).T)))]
+    b = fold[int(np.argmax(np.hypot(*(fold - a).T)))]
+    way = (b - a) / max(float(np.hypot(*(b - a))), 1e-9)
+    off = turned - a
+    turned = a + 2.0 * (off @ way)[:, None] * way - off
     return np.setdiff1d(np.unique(sewn.net.tri[faces]), own), turned
 
 

@@ -8,7 +8,7 @@ from itertools import pairwise
 import numpy as np
 
 from onfold.geometry.path import flatten
-from onfold.hang.net import Floats, Ints
+from onfold.hang.net import Floats, Ints, rim_of
 from onfold.hang.sewn_net import Sewn
 from onfold.pattern import Pattern
 
@@ -143,10 +143,6 @@ def levels_of(sewn: Sewn, x: Floats, pattern: Pattern) -> dict[str, Round]:
     }
 
 
-def rim_of(sewn: Sewn) -> Ints:
+def ends_of(sewn: Sewn) -> Ints:
     """Return the edges (k, 2) at which the garment ends: those of one triangle only, straps left out."""
-    tri = sewn.net.tri[sewn.layer != 2]
-    pairs = np.sort(np.concatenate([tri[:, [0, 1]], tri[:, [1, 2]], tri[:, [2, 0]]]), axis=1)
-    edges, count = np.unique(pairs, axis=0, return_counts=True)
-    once: Ints = edges[count == 1]
-    return once
+    return rim_of(sewn.net.tri[sewn.layer != 2])

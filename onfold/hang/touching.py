@@ -132,7 +132,7 @@ def boxes(x, parts, within):
 
 
 @njit(cache=True)
-def size_for(m):
+def cells_for(m):
     """Return how many hashed cells m boxes want: a power of two."""
     size = 1024
     while size < 2 * m:
@@ -154,7 +154,7 @@ def contacts(x, tri, edges, active, linked_at, linked, within, cell, most):
     weights = np.empty((most * n, 4))
     count = 0
     low, high = boxes(x, tri, within)
-    size = size_for(len(tri))
+    size = cells_for(len(tri))
     begin, which = bins(low, high, cell, size)
     crowded = np.zeros(n, dtype=np.bool_)
     mark = np.full(n, -1, dtype=np.int64)
@@ -204,7 +204,7 @@ def contacts(x, tri, edges, active, linked_at, linked, within, cell, most):
     if k:
         some = edges[chosen[:k]]
         low, high = boxes(x, some, 0.5 * within)
-        size = size_for(k)
+        size = cells_for(k)
         begin, which = bins(low, high, cell, size)
         seen = np.full(k, -1, dtype=np.int64)
         for e in range(k):
