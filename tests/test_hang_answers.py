@@ -164,7 +164,7 @@ def test_the_wrong_side_is_told_from_the_facing() -> None:
 
 @lru_cache(maxsize=1)
 def begun() -> tuple[Hung, Pattern]:
-    """The sheath as the hang begins with it: its cowl hangs at `BEYOND` times the fall that the draft expects."""
+    """The sheath as the hang begins with it, its neck edge where it is led: `BEYOND` times the expected fall down."""
     garment = open_ticket("examples/alto-1-sheath.yaml")
     stand = stand_for(garment)
     assert isinstance(stand, Stand)
@@ -176,8 +176,10 @@ def begun() -> tuple[Hung, Pattern]:
     start = start_on(sewn, pattern, stand.form, stand.distance)
     assert isinstance(start, Start)
     gap = np.full(sewn.net.count, 12.0)
-    outward = outward_of(sewn, start.x)
-    return Hung(sewn, woven(sewn.net), start.x, gap, outward, False, 0, 0.0, 9.0, 0, mechanics, stand.form), pattern
+    assert start.led is not None
+    x = np.where(np.isnan(start.led), start.x, start.led)
+    outward = outward_of(sewn, x)
+    return Hung(sewn, woven(sewn.net), x, gap, outward, False, 0, 0.0, 9.0, 0, mechanics, stand.form), pattern
 
 
 @lru_cache(maxsize=1)

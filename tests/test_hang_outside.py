@@ -50,8 +50,9 @@ def cantilever(mesh: str, length: float, bending: float, edge: float, way: str =
     net = net_of(flat, tri, stuff)
     held = points[:, 1] < 1.001 * row
     state = hung(
-        net, np.column_stack((points[:, 1] - row / 2.0, 0.0 * points[:, 0], points[:, 0])), pinned=held, touching=False
-    )
+        net, np.column_stack((points[:, 1] - row / 2.0, 0.0 * points[:, 0], points[:, 0])), pinned=held, touching=False,
+        keeps=0.98,
+    )  # fmt: skip
     assert come_to_rest(state, 1e-4, 8000) < 8000
     tip = state.x[points[:, 1] > row * rows - 1e-6].mean(axis=0)
     out, down = elastica(length, bending)

@@ -8,9 +8,12 @@ from onfold.hang.net import Bools, Floats
 from onfold.hang.sewn_net import Sewn
 from onfold.hang.tacking import on_outer
 
+SMALL = 0.1
+"""Share by which a piece may have grown or shrunk either way, and hang on from the last time."""
+
 
 def from_last(sewn: Sewn, last: Sewn, x: Floats) -> Floats | None:
-    """Return where the points of a net begin (n, 3) mm, by where those of `last` hang; None where another garment.
+    """Return where the points of a net begin (n, 3) mm, by where those of `last` hang; or None: not a small change.
 
     Places are told by piece, layer and copy, and by where they lie on the piece, measured by its own box.
     """
@@ -23,7 +26,7 @@ def from_last(sewn: Sewn, last: Sewn, x: Floats) -> Floats | None:
             old = (last.of_piece == k) & (last.layer == layer)
             if layer == strips:
                 continue
-            if not old.any():
+            if not old.any() or not _alike(sewn.corner[(sewn.of_piece == k) & (sewn.layer == layer)], last.corner[old]):
                 return None
             for copy in (1, -1):
                 mine = (sewn.of_piece == k) & (sewn.layer == layer) & (sewn.copy == copy)
@@ -37,6 +40,11 @@ def from_last(sewn: Sewn, last: Sewn, x: Floats) -> Floats | None:
             return None
         out[grid[1:-1]] = laid.reshape(len(grid), grid.shape[1], 3)[1:-1]
     return None if np.isnan(out).any() else out
+
+
+def _alike(corner: Floats, was: Floats) -> bool:
+    own, old = (np.ptp(each.reshape(-1, 2), axis=0) for each in (corner, was))
+    return bool((np.abs(own - old) <= SMALL * np.maximum(old, 1e-6)).all())
 
 
 def _place(sewn: Sewn, last: Sewn, x: Floats, mine: Bools, old: Bools, copy: int, out: Floats) -> None:

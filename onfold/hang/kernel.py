@@ -57,6 +57,7 @@ def sweep(
     near_normal,
     near_room,
     near_stiff,
+    near_allowed,
     near_friction,
     tie_at,
     tie_which,
@@ -74,7 +75,8 @@ def sweep(
     The energy of a point is that of its inertia towards `target`, the triangles at it (CSR `at`, `of_tri`,
     `of_corner`), the bends (CSR `bend_*`), the form (`push` N/m, with its plane from `push_normal` and `push_room`),
     friction (`hold` N/m towards `anchor`), cloth near by (`near_*`) and ties. A point stays within `reach` mm of
-    `centre`, so that nothing can pass through anything between two looks for contacts.
+    `centre`, and goes `near_allowed` mm at most towards what is near, so that nothing can pass through anything
+    between two looks for contacts.
     """
     for i in range(len(x)):
         if pinned[i]:
@@ -273,14 +275,35 @@ def sweep(
         px += dx
         py += dy
         pz += dz
-        ox, oy, oz = px - centre[i, 0], py - centre[i, 1], pz - centre[i, 2]
-        off = sqrt(ox * ox + oy * oy + oz * oz)
-        if off > reach[i]:
-            f = reach[i] / off
-            px = centre[i, 0] + ox * f
-            py = centre[i, 1] + oy * f
-            pz = centre[i, 2] + oz * f
         x[i, 0], x[i, 1], x[i, 2] = px, py, pz
+        _keep(i, x, centre, reach, near_at, near_which, near_share, near_normal, near_allowed)
+
+
+@njit(cache=True)
+def _keep(i, x, centre, reach, near_at, near_which, near_share, near_normal, near_allowed):
+    ox, oy, oz = x[i, 0] - centre[i, 0], x[i, 1] - centre[i, 1], x[i, 2] - centre[i, 2]
+    off = sqrt(ox * ox + oy * oy + oz * oz)
+    if off > reach[i]:
+        f = reach[i] / off
+        ox, oy, oz = ox * f, oy * f, oz * f
+    for e in range(near_at[i], near_at[i + 1]):
+        p, c = near_which[e], near_share[e]
+        nx, ny, nz = near_normal[p, 0], near_normal[p, 1], near_normal[p, 2]
+        on = ox * nx + oy * ny + oz * nz
+        if c < 0.0:
+            nx, ny, nz, on = -nx, -ny, -nz, -on
+        # nearer than allowed by as much
+        f = -on - near_allowed[p]
+        if f > 0.0 and c != 0.0:
+            ox, oy, oz = ox + f * nx, oy + f * ny, oz + f * nz
+    x[i, 0], x[i, 1], x[i, 2] = centre[i, 0] + ox, centre[i, 1] + oy, centre[i, 2] + oz
+
+
+@njit(cache=True)
+def keep_within(x, centre, reach, near_at, near_which, near_share, near_normal, near_allowed):
+    """Bring every point back within `reach` mm of `centre`, and no nearer to what is near than it may come."""
+    for i in range(len(x)):
+        _keep(i, x, centre, reach, near_at, near_which, near_share, near_normal, near_allowed)
 
 
 @njit(cache=True)

@@ -101,6 +101,14 @@ def edges_of(tri: Ints) -> Ints:
     return np.unique(sides_of(tri), axis=0)
 
 
+def edges_on_flat(net: Net) -> tuple[Ints, Floats]:
+    """Return every edge (k, 2) of a net, as `edges_of` gives them, and how long it is (k,) on the flat, mm."""
+    f = net.flat
+    edges, first = np.unique(sides_of(net.tri), axis=0, return_index=True)
+    size = np.concatenate([np.hypot(*(f[:, a] - f[:, b]).T) for a, b in ((0, 1), (1, 2), (2, 0))])
+    return edges, size[first]
+
+
 def rim_of(tri: Ints) -> Ints:
     """Return the edges (k, 2) that only one triangle has."""
     edges, count = np.unique(sides_of(tri), axis=0, return_counts=True)

@@ -12,8 +12,8 @@ from onfold.hang.sewn_net import Sewn
 from onfold.hang.tacking import on_outer, turned_in
 from onfold.pattern import Pattern
 
-DROOP = 0.4
-"""mm by which a pouch droops for every 1 mm that it stands off the body."""
+OPEN = 0.2
+"""Share of a pouch's cloth that its two ends are apart at the least."""
 LEAST_ROWS = 20.0
 """mm above the underarm from which a piece is hung in rows."""
 
@@ -23,12 +23,13 @@ NEAR_ROW = (-6.0, -3.0, 0.0, 3.0, 6.0)
 
 def hang_rows(
     sewn: Sewn, pattern: Pattern, form: Form, rings: Rings, way: Floats, height: Floats, x: Floats, fall: float
-) -> None:
+) -> Floats:
     """Hang what lies above the underarm in rows from its armhole, a facing inside. Changes `x` (n, 3) mm in place.
 
     `way` (n,) and `height` (n,) mm are where the points are round the body; a cowl hangs at `fall` times its expected
     fall. A piece without levels stays where it is.
     """
+    led = np.full((sewn.net.count, 3), np.nan)
     for k, name in enumerate(sewn.pieces):
         piece = pattern.piece(name)
         if piece is None or (len(sewn.straps) and k == len(sewn.pieces) - 1):
@@ -51,6 +52,9 @@ def hang_rows(
         rows = _Rows(sewn, rings, name, base, top, up, depth, pattern, way, height)
         above = own[spot[own, 1] > base + 1e-6]
         x[above] = rows.place(spot[above])
+        if cowl:
+            edge = own[spot[own, 1] > top - 1.0]
+            led[edge] = rows.place(spot[edge], -9.0)
         if faces.any():
             facing, turned = turned_in(sewn, mine, faces, own)
             low = turned[facing, 1] <= base
@@ -60,6 +64,7 @@ def hang_rows(
                 triangle, weight = on_outer(sewn, mine, turned[below], sewn.copy)
                 round_ = (way[sewn.net.tri[triangle]] * weight).sum(axis=1)
                 x[below] = on_ring(rings, turned[below, 1] + up, round_)
+    return led
 
 
 class _Rows:
@@ -90,7 +95,7 @@ class _Rows:
         span = pattern.facts.get("half strap span")
         self.span = span.value if span is not None and depth > 0.0 else float(self.half[-1])
 
-    def place(self, spot: Floats) -> Floats:
+    def place(self, spot: Floats, open_: float = OPEN) -> Floats:
         """Return where points (k, 2) of the piece hang."""
         share = np.clip((spot[:, 1] - self.base) / (self.top - self.base), 0.0, 1.0)
         q = np.clip(np.abs(spot[:, 0]) / np.interp(spot[:, 1], self.heights, self.half), 0.0, 1.0)
@@ -102,11 +107,14 @@ class _Rows:
         high = on_ring(self.rings, np.full(len(q), peak), middle + (tip - middle) * q)
         sag = self.depth * (1.0 - q**2)
         at = on_ring(self.rings, peak - sag, middle + (tip - middle) * q)
+        long = self.top - self.base
         high = np.stack([high[:, 0], peak - sag, np.where(sag > 0.0, at[:, 2], high[:, 2])], axis=1)
+        # never so low that a pouch would close on itself
+        high[:, 1] = np.maximum(high[:, 1], low[:, 1] + open_ * long)
         high[:, 2] += OFF * (1.0 - q**2) * (1.0 if self.front else -1.0)
         out = np.stack([low[:, 0], np.full(len(q), 0.0), low[:, 2]], axis=1)
         out /= np.maximum(np.linalg.norm(out, axis=1), 1e-9)[:, None]
-        return _pouch(low, high, out - (0.0, DROOP, 0.0), self.top - self.base, share)
+        return _pouch(low, high, out, self.top - self.base, share)
 
 
 def _reach(corner: Floats, y: float) -> float:
@@ -130,7 +138,8 @@ def _pouch(low: Floats, high: Floats, out: Floats, long: float, share: Floats) -
     chord = high - low
     size = np.maximum(np.linalg.norm(chord, axis=1), 1e-6)
     ahead = chord / size[:, None]
-    aside = out - (out * ahead).sum(axis=1)[:, None] * ahead
+    # a quarter turn from up to out, so that a fold whose upper edge stands out hangs down
+    aside = np.cross(ahead, np.cross(out, (0.0, 1.0, 0.0)))
     aside /= np.maximum(np.linalg.norm(aside, axis=1), 1e-9)[:, None]
     least, most = np.full(len(size), 1e-4), np.full(len(size), 0.9 * np.pi)
     for _ in range(50):

@@ -13,9 +13,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from onfold.hang import kernel
-from onfold.hang.kernel import probe
+from onfold.hang.kernel import keep_within, probe
 from onfold.hang.mechanics import CLOTH_FRICTION, FRICTION
-from onfold.hang.net import Floats, Ints, Woven, edges_of
+from onfold.hang.net import Bools, Floats, Ints, Woven, edges_on_flat
 from onfold.hang.touching import contacts, sorted_by_point
 
 sweep: Any = kernel.sweep
@@ -37,6 +37,14 @@ MOST_NEAR = 5
 """Contacts of one point at most."""
 CELL = 24.0
 """mm of the cells in which cloth near cloth is looked for."""
+KEEPS = 0.95
+"""Share of its speed that cloth keeps from step to step. Stopped at every peak of its energy of motion instead, what
+swings slowly, a loose top or a flute of a skirt, is stopped again and again by what trembles."""
+LEAD = 1.5
+"""mm that a led point goes in a step."""
+BESIDE, BESIDE_APART = 0.7, 0.3
+"""Of the shortest edge at a point: how near neighbours are watched, and kept apart at the most. Flat, they lie 0.7 or
+0.87 of it apart."""
 LEAST_PUSH = 60.0
 """N/m with which the form and other cloth push back, at the least."""
 FREE = 2.0
@@ -82,8 +90,10 @@ class Hanging:
     `load` (n, 3) mN besides gravity. `stretched` (m, 2, 2), where given, is the stretch at the start, blended away by
     `rest_share`; `bend_scale` multiplies the bends. Cloth near cloth is watched `within` mm and kept `apart` mm, that
     of `active` points only; a point near nothing may go `free` mm between two looks, less than half of `within`, any
-    other `calm` times a share of its gap, or `least_reach` mm. `slippery` points know no friction on the form. With a
-    `mirror` the cloth is kept alike on both sides, but for points that hang `askew`.
+    other `calm` times a share of its gap, or `least_reach` mm; and none more than its share of a gap towards what is
+    near. `slippery` points know no friction on the form. `led` (n, 3) mm are places that points are led to and held
+    at, NaN for those that hang. With a `mirror` the cloth is kept alike on both sides, but for what hangs `askew`.
+    A point keeps `keeps` of its speed from one step to the next.
     """
 
     woven: Woven
@@ -107,9 +117,10 @@ class Hanging:
     rest_share: float = 1.0
     mirror: Ints | None = None
     askew: NDArray[np.bool_] | None = None
+    led: Floats | None = None
+    keeps: float = KEEPS
     speed: Floats = field(init=False)
     steps: int = 0
-    motion: float = 0.0
     near: tuple[Floats, tuple[Ints | Floats, ...]] | None = field(default=None, repr=False)
     centre: Floats = field(init=False, repr=False)
 
@@ -127,7 +138,7 @@ class Hanging:
         self.hold = np.zeros(n)
         self.pressing = np.zeros(n)
         corners, tri = self.woven.corners, self.woven.net.tri
-        self.edges = edges_of(tri)
+        self.edges, sizes = edges_on_flat(self.woven.net)
         both = np.concatenate([self.edges, self.edges[:, ::-1]])
         order = np.lexsort((both[:, 1], both[:, 0]))
         self.linked = np.ascontiguousarray(both[order, 1])
@@ -137,6 +148,8 @@ class Hanging:
             (self.woven.stiff[corners.tri, :2].max(axis=1)) * self.woven.across[corners.tri, corners.corner] ** 2,
             n,
         )
+        self.beside = np.full(n, 1e9)
+        np.minimum.at(self.beside, self.edges.reshape(-1), np.repeat(BESIDE * sizes, 2))
         self.push_stiffness = max(LEAST_PUSH, float(np.median(stiffness)))
 
 
@@ -161,7 +174,8 @@ def step(state: Hanging, sweeps: int = SWEEPS) -> float:
     tie = _tied(state)
     x += np.clip(STEP * state.speed, -5.0, 5.0)
     x[state.pinned] = began[state.pinned]
-    _within(x, state.centre, reach)
+    held = state.pinned if state.led is None else state.pinned | _lead(x, began, state.led)
+    keep_within(x, state.centre, reach, near[0], near[1], near[2], near[5], near[8])
     for turn in range(sweeps):
         if state.ground is not None and turn % PRESS_EVERY == 0:
             _press(state)
@@ -171,7 +185,7 @@ def step(state: Hanging, sweeps: int = SWEEPS) -> float:
             *woven.net.stiffening,
             woven.bends.at, woven.bends.other, woven.bends.value, woven.bends.own, state.bend_scale,
             state.push, state.normal, state.room, state.hold, state.anchor,
-            *near, state.cloth_friction, *tie, state.centre, reach, state.pinned,
+            *near, state.cloth_friction, *tie, state.centre, reach, held,
         )  # fmt: skip
     if state.mirror is not None:
         alike = 0.5 * (x + x[state.mirror] * (-1.0, 1.0, 1.0))
@@ -179,22 +193,18 @@ def step(state: Hanging, sweeps: int = SWEEPS) -> float:
     if state.ground is not None:
         _slip(state)
     moved = x - began
-    state.speed = moved / STEP
-    energy = float((mass * (state.speed**2).sum(axis=1)).sum())
-    # kinetic damping: past a peak of its energy of motion the cloth is stopped
-    if energy < state.motion:
-        state.speed[:] = 0.0
-        energy = 0.0
-    state.motion = energy
+    state.speed = state.keeps * moved / STEP
     state.steps += 1
     return float(np.sqrt((moved**2).sum(axis=1).max()))
 
 
-def _within(x: Floats, centre: Floats, reach: Floats) -> None:
-    off = x - centre
+def _lead(x: Floats, began: Floats, led: Floats) -> Bools:
+    """Take the points that are led a step nearer to their places; return which they are."""
+    off = led - began
     size = np.sqrt((off**2).sum(axis=1))
-    far = size > reach
-    x[far] = centre[far] + off[far] * (reach[far] / size[far])[:, None]
+    which: Bools = ~np.isnan(size)
+    x[which] = (began + off * np.minimum(1.0, LEAD / np.maximum(size, 1e-9))[:, None])[which]
+    return which
 
 
 def _threads(state: Hanging) -> tuple[Floats, Floats]:
@@ -270,21 +280,23 @@ def _near(state: Hanging) -> tuple[Floats, tuple[Ints | Floats, ...]]:
     n = state.woven.net.count
     if not state.touching:
         points, weights, least = _NONE, np.zeros((0, 4)), np.full(n, 1e9)
+        gaps, joined = np.zeros(0), np.zeros(0, dtype=bool)
     else:
-        points, weights, least = contacts(
+        points, weights, gaps, joined, least = contacts(
             state.x, state.woven.net.tri, state.edges, state.active, state.linked_at, state.linked,
-            state.within, CELL, MOST_NEAR,
+            state.beside, state.within, CELL, MOST_NEAR,
         )  # fmt: skip
     normal = (weights[:, :, None] * state.x[points]).sum(axis=1)
     normal /= np.maximum(np.sqrt((normal**2).sum(axis=1)), 1e-9)[:, None]
-    room = np.full(len(points), state.apart)
+    room = np.where(joined, np.minimum(state.apart, BESIDE_APART / BESIDE * state.beside[points[:, 0]]), state.apart)
     stiff = np.full(len(points), state.push_stiffness)
     at, where = sorted_by_point(points, n)
     near_by = state.calm * np.maximum(SHARE_OF_GAP * least, state.least_reach)
     assert state.active is not None
     free = np.where(state.active & state.touching, state.free, 1e9)
     reach = np.where(least < state.within, near_by, free)
-    return reach, (at, where // 4, weights.reshape(-1)[where], points, weights, normal, room, stiff)
+    allowed = SHARE_OF_GAP * gaps
+    return reach, (at, where // 4, weights.reshape(-1)[where], points, weights, normal, room, stiff, allowed)
 
 
 def _tied(state: Hanging) -> tuple[Ints | Floats, ...]:

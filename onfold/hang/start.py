@@ -17,7 +17,7 @@ from onfold.geometry.fault import Fault
 from onfold.geometry.solve import balanced, ways
 from onfold.hang.distance import Distance, off_skin
 from onfold.hang.levels import put_on
-from onfold.hang.net import Floats, Ints, areas, doubled, edges_of, rim_of, sides_of, together
+from onfold.hang.net import Floats, Ints, areas, doubled, edges_of, edges_on_flat, rim_of, together
 from onfold.hang.rings import Rings, on_ring, over_body, rings_of
 from onfold.hang.rows import hang_rows
 from onfold.hang.sewn_net import Sewn
@@ -42,6 +42,7 @@ class Start:
     x: Floats
     way: Floats
     spread: bool = False
+    led: Floats | None = None
 
 
 def start_on(sewn: Sewn, pattern: Pattern, form: Form, distance: Distance, fall: float = BEYOND) -> Start | Fault:
@@ -61,13 +62,14 @@ def start_on(sewn: Sewn, pattern: Pattern, form: Form, distance: Distance, fall:
     else:
         wider = _wider(sewn, rings, height)
     x = on_ring(rings, height, way, wider)
-    hang_rows(sewn, pattern, form, rings, way, height, x, fall)
+    led = hang_rows(sewn, pattern, form, rings, way, height, x, fall)
+    led[:, 0] = np.abs(led[:, 0]) * np.where(sides == 0, 0, sides)
     x[:, 0] = np.abs(x[:, 0]) * np.where(sides == 0, 0, sides)
     gap, normal = off_skin(distance, x)
     x += np.maximum(0.0, LEAST_OFF - gap)[:, None] * normal
     x = 0.5 * (x + x[sewn.mirror] * (-1.0, 1.0, 1.0))
     hang_straps(sewn, form, distance, x)
-    return Start(x, way, spread)
+    return Start(x, way, spread, led)
 
 
 def _sides(sewn: Sewn) -> Ints:
@@ -194,7 +196,7 @@ def _half_girths(sewn: Sewn, height: Floats, at: Floats) -> Floats:
 
 def _cone(sewn: Sewn, form: Form, rings: Rings) -> tuple[Floats, Floats]:
     """Heights and widths of a garment without levels: it hangs from its upper edge, at the waist, and spreads."""
-    far = ways(sewn.net.count, _flat_edges(sewn), _top(sewn))
+    far = ways(sewn.net.count, edges_on_flat(sewn.net), _top(sewn))
     reach = np.arange(0.0, float(far.max()) + 2.0 * CONE_STEP, CONE_STEP)
     half = _half_girths(sewn, far, reach)
     y, out, ys, wider = form.levels["waist"], 0.0, [], []
@@ -209,19 +211,11 @@ def _cone(sewn: Sewn, form: Form, rings: Rings) -> tuple[Floats, Floats]:
     return np.interp(far, reach, ys), np.interp(far, reach, wider)
 
 
-def _flat_edges(sewn: Sewn) -> tuple[Ints, Floats]:
-    """Return every edge (k, 2) of the net and how long it is on the flat, mm."""
-    f = sewn.net.flat
-    edges, first = np.unique(sides_of(sewn.net.tri), axis=0, return_index=True)
-    size = np.concatenate([np.hypot(*(f[:, a] - f[:, b]).T) for a, b in ((0, 1), (1, 2), (2, 0))])
-    return edges, size[first]
-
-
 def _top(sewn: Sewn) -> Ints:
     """Return the points of the shortest of the garment's round edges: it hangs from that."""
     rim = rim_of(sewn.net.tri[sewn.layer == 0])
     group = together(sewn.net.count, rim)[rim[:, 0]]
-    long = {(a, b): size for (a, b), size in zip(*(each.tolist() for each in _flat_edges(sewn)), strict=True)}
+    long = {(a, b): size for (a, b), size in zip(*(each.tolist() for each in edges_on_flat(sewn.net)), strict=True)}
     round_ = np.bincount(group, [long[a, b] for a, b in rim.tolist()], sewn.net.count)
     shortest = min(np.unique(group).tolist(), key=lambda root: float(round_[root]))
     return np.unique(rim[group == shortest])

@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 
-from onfold.hang.net import Bools, Floats, Ints, doubled
+from onfold.hang.net import Bools, Floats, Ints, areas, doubled
 from onfold.hang.settle import Ties
 from onfold.hang.sewn_net import Sewn
 
 TACKED = 20.0
 """N/m that hold a point of a facing while it is tacked."""
+LEFT = 0.001
+"""Share of its weight and its stiffness that a facing keeps where it is laid upon what it faces."""
 ON_FOLD = 0.05
 """mm within which two spots of a piece are one."""
 
@@ -61,6 +65,51 @@ def tie_facings(sewn: Sewn, outward: Floats, inside: float) -> Ties | None:
         np.concatenate([each.outward for each in found]),
         inside,
     )
+
+
+def laminated(sewn: Sewn) -> Sewn:
+    """Return the garment with what its facings weigh and resist laid upon the cloth they face.
+
+    Tacked to it they fold as it folds, one cloth of two layers; what little is left to a facing only keeps it smooth.
+    """
+    net = sewn.net
+    assert net.weight is not None
+    share, weight = np.ones(len(net.tri)), net.weight.copy()
+    for k in np.unique(sewn.of_piece[sewn.layer == 1]):
+        mine, faces = ((sewn.of_piece == k) & (sewn.layer == layer) for layer in (0, 1))
+        _, turned = turned_in(sewn, mine, faces, np.unique(net.tri[mine]))
+        under = np.flatnonzero(mine)
+        under = under[_inside(sewn.corner[under].mean(axis=1), turned[net.tri[faces & (sewn.copy > 0)]])]
+        if not len(under):
+            continue
+        share[under] += 1.0 - LEFT
+        share[faces] = LEFT
+        size = areas(net.flat)
+        moved = (1.0 - LEFT) * float((weight * size)[faces].sum())
+        weight[faces] *= LEFT
+        weight[under] *= 1.0 + moved / float((weight * size)[under].sum())
+    more = np.repeat(areas(net.flat) * (weight - net.weight), 3)
+    mass = net.mass + np.bincount(net.tri.reshape(-1), more, net.count) / 3.0
+    return replace(
+        sewn,
+        net=replace(
+            net, across=net.across * share, along=net.along * share, shear=net.shear * share,
+            bend_across=net.bend_across * share, bend_along=net.bend_along * share, mass=mass, weight=weight,
+        ),
+    )  # fmt: skip
+
+
+def _inside(spots: Floats, corners: Floats) -> Bools:
+    """Tell which of the spots (k, 2) lie in any of the triangles (m, 3, 2)."""
+    out = np.zeros(len(spots), dtype=bool)
+    for a, b, c in corners:
+        sides = [
+            (q[0] - p[0]) * (spots[:, 1] - p[1]) - (q[1] - p[1]) * (spots[:, 0] - p[0])
+            for p, q in ((a, b), (b, c), (c, a))
+        ]
+        least, most = np.minimum.reduce(sides), np.maximum.reduce(sides)
+        out |= (least >= 0.0) | (most <= 0.0)
+    return out
 
 
 def tacked(ties: Ties | None, x: Floats) -> Floats:

@@ -10,6 +10,9 @@ from math import floor, sqrt
 import numpy as np
 from numba import njit
 
+ROOM = 16
+"""Contacts for each point of the net, at the most: folds lie in many layers."""
+
 
 @njit(cache=True)
 def _cell(a, b, c, size):
@@ -141,17 +144,20 @@ def cells_for(m):
 
 
 @njit(cache=True)
-def contacts(x, tri, edges, active, linked_at, linked, within, cell, most):
+def contacts(x, tri, edges, active, linked_at, linked, beside, within, cell, most):
     """Return the contacts of the active points, triangles and edges, and how near each point is to anything (n,) mm.
 
-    Contacts are rows of four points with weights: 1 and the negative weights of a triangle's spot, or of two spots on
-    edges, so that Σ weight x is the way from one to the other; only those nearer than `within` mm stand there. What
-    meets at a point, or lies beside a neighbour of it, is no contact: there the bends keep the cloth apart.
+    Contacts are rows (k, 4) of points with weights: 1 and the negative weights of a triangle's spot, or of two spots on
+    edges, so that Σ weight x is the way from one to the other; their gaps (k,) mm, less than `within`; and which (k,)
+    are between neighbours: those meet nowhere, but an edge joins them, and they count only nearer than `beside` (n,)
+    mm of their first point, for flat they already lie near.
     """
     n = len(x)
     least = np.full(n, within)
-    points = np.empty((most * n, 4), dtype=np.int64)
-    weights = np.empty((most * n, 4))
+    points = np.empty((ROOM * n, 4), dtype=np.int64)
+    weights = np.empty((ROOM * n, 4))
+    gaps = np.empty(ROOM * n)
+    joined = np.empty(ROOM * n, dtype=np.bool_)
     count = 0
     low, high = boxes(x, tri, within)
     size = cells_for(len(tri))
@@ -179,22 +185,29 @@ def contacts(x, tri, edges, active, linked_at, linked, within, cell, most):
             ):  # fmt: skip
                 continue
             a, b, c = tri[t, 0], tri[t, 1], tri[t, 2]
-            if mark[a] == i or mark[b] == i or mark[c] == i or not (active[a] and active[b] and active[c]):
+            if a == i or b == i or c == i or not (active[a] and active[b] and active[c]):
                 continue
+            near_by = mark[a] == i or mark[b] == i or mark[c] == i
             u, v, w, d = nearest_in(px, py, pz, x[a], x[b], x[c])
-            if not d < within:
+            if not d < (beside[i] if near_by else within):
                 continue
             least[i] = min(least[i], d)
             least[a] = min(least[a], d)
             least[b] = min(least[b], d)
             least[c] = min(least[c], d)
             crowded[i] = crowded[a] = crowded[b] = crowded[c] = True
-            if own < most - 1 and count < len(points):
-                points[count, 0], points[count, 1], points[count, 2], points[count, 3] = i, a, b, c
-                weights[count, 0], weights[count, 1] = 1.0, -u
-                weights[count, 2], weights[count, 3] = -v, -w
+            row = count
+            if own < most - 1:
                 count += 1
                 own += 1
+            else:
+                # the nearest are kept
+                row = count - own + int(np.argmax(gaps[count - own : count]))
+                if gaps[row] <= d:
+                    continue
+            points[row, 0], points[row, 1], points[row, 2], points[row, 3] = i, a, b, c
+            weights[row, 0], weights[row, 1], weights[row, 2], weights[row, 3] = 1.0, -u, -v, -w
+            gaps[row], joined[row] = d, near_by
     chosen = np.empty(len(edges), dtype=np.int64)
     k = 0
     for e in range(len(edges)):
@@ -224,15 +237,16 @@ def contacts(x, tri, edges, active, linked_at, linked, within, cell, most):
                                 continue
                             seen[o] = e
                             p, q = some[o, 0], some[o, 1]
-                            if mark[p] == own or mark[q] == own:
+                            if i in (p, q) or j in (p, q):
                                 continue
+                            near_by = mark[p] == own or mark[q] == own
                             if (
                                 low[o, 0] > high[e, 0] or high[o, 0] < low[e, 0] or low[o, 1] > high[e, 1]
                                 or high[o, 1] < low[e, 1] or low[o, 2] > high[e, 2] or high[o, 2] < low[e, 2]
                             ):  # fmt: skip
                                 continue
                             s, r, d = between(x[i], x[j], x[p], x[q])
-                            if not d < within:
+                            if not d < (min(beside[i], beside[j]) if near_by else within):
                                 continue
                             for node in (i, j, p, q):
                                 least[node] = min(least[node], d)
@@ -241,8 +255,9 @@ def contacts(x, tri, edges, active, linked_at, linked, within, cell, most):
                             points[count, 0], points[count, 1], points[count, 2], points[count, 3] = i, j, p, q
                             weights[count, 0], weights[count, 1] = 1.0 - s, s
                             weights[count, 2], weights[count, 3] = r - 1.0, -r
+                            gaps[count], joined[count] = d, near_by
                             count += 1
-    return points[:count], weights[:count], least
+    return points[:count], weights[:count], gaps[:count], joined[:count], least
 
 
 @njit(cache=True)
