@@ -17,11 +17,17 @@ from onfold.units import UNITS, say_length
 
 NEAR = 0.03
 """The share of the fall asked for, within which a spread is good enough."""
+FAR = 0.08
+"""The share of the fall asked for, beyond which a spread at the end of what can be drafted is none."""
 HANGS = 5
 """How many times a garment is hung at most to find a spread, or a bending length."""
 WIDEST = 120.0
 """mm a slash is opened at most, where the recipe sets no bound."""
+LOOKS = 24
+"""Spreads looked at from none to the widest, to find one that can be drafted."""
 SPREAD, FALL = "spread", "fall"
+Span = tuple[float, float]
+"""The least and the greatest spread, mm."""
 LIMPEST, STIFFEST = 0.5, 2.0
 """Shares of the bending length within which one is sought for a fall that was seen."""
 SEEN_NEAR = 0.015
@@ -53,17 +59,19 @@ class Fallen:
 
 
 def hang_for_fall(stand: Stand, asked: float, says: Told, points: int) -> Fallen | tuple[Problem, ...]:
-    """Return the spread whose hang falls as asked, within 3 % where that can be had, or why there is none."""
+    """Return the spread whose hang falls as asked, within 3 % where that can be had, else the nearest, or why none."""
     loop = _Loop(stand)
     if not loop.has_cowl:
         return (_no_cowl(stand, asked),)
-    most = loop.most()
+    span = loop.span()
+    if span is None:
+        return (_no_spread(stand, asked),)
     reading = stand.ticket.cloth.hung
     goal = asked / (1.0 if reading is None else reading.fall / reading.reckoned)
     hung: dict[float, Fallen] = {}
-    spread = loop.spread_for(goal, most)
+    spread = loop.spread_for(goal, span)
     while len(hung) < HANGS:
-        spread = loop.untried(loop.rounded(min(max(spread, 0.0), most)), hung, most)
+        spread = loop.untried(loop.rounded(spread, span), hung, span)
         draft = loop.draft(spread)
         if spread in hung or draft is None:
             break
@@ -74,26 +82,31 @@ def hang_for_fall(stand: Stand, asked: float, says: Told, points: int) -> Fallen
         hung[spread] = Fallen(found, asked, spread, len(hung) + 1)
         if abs(hung[spread].off) <= NEAR * asked or not says(what, 1.0):
             break
-        spread = _next(hung, asked, loop, most)
+        spread = _next(hung, asked, loop, span)
     best = min(hung.values(), key=lambda each: abs(each.off))
     best = replace(best, hangs=len(hung))
-    unreached = best.off < -NEAR * asked and best.spread >= loop.rounded(most) - 0.01
-    if unreached or (best.off > NEAR * asked and best.spread <= 0.01):
+    least, most = (loop.rounded(end, span) for end in span)
+    unreached = best.off < -FAR * asked and max(hung) >= most - 0.01
+    if unreached or (best.off > FAR * asked and min(hung) <= least + 0.01):
         return (_out_of_reach(stand, best, unreached),)
     return best
 
 
-def _next(hung: dict[float, Fallen], asked: float, loop: _Loop, most: float) -> float:
-    """Return the spread to try next: between the two nearest that fall too little and too much, else in proportion."""
+def _next(hung: dict[float, Fallen], asked: float, loop: _Loop, span: Span) -> float:
+    """Return the spread to try next: between the nearest that fall too little and too much; else in proportion, then
+    the end."""
     less = [each for each in hung.values() if each.off < 0.0]
     more = [each for each in hung.values() if each.off >= 0.0]
     if less and more:
         low, high = max(less, key=lambda each: each.fall), min(more, key=lambda each: each.fall)
         share = min(0.9, max(0.1, -low.off / max(high.off - low.off, 1e-9)))
         return low.spread + share * (high.spread - low.spread)
-    nearest = min(hung.values(), key=lambda each: abs(each.off))
+    if len(hung) > 1:
+        # opened wider a cowl falls less and less of what the draft expects: look at the end before more is guessed
+        return span[1] if less else span[0]
+    (nearest,) = hung.values()
     even = loop.even_fall(nearest.spread)
-    return loop.spread_for(even * asked / max(nearest.fall, 0.2 * asked), most)
+    return loop.spread_for(even * asked / max(nearest.fall, 0.2 * asked), span)
 
 
 class _Loop:
@@ -126,20 +139,31 @@ class _Loop:
         draft = self.draft(spread)
         return math.inf if draft is None else draft.pattern.facts["cowl fall"].value
 
-    def most(self) -> float:
-        """Return the greatest spread that can be drafted, mm."""
-        bound = self.choice.most if self.choice is not None else None
-        low, high = 0.0, WIDEST if bound is None else bound
-        if self.draft(high) is not None:
-            return high
-        for _ in range(12):
-            middle = 0.5 * (low + high)
-            low, high = (low, middle) if self.draft(middle) is None else (middle, high)
-        return low
+    def span(self) -> Span | None:
+        """Return the least and the greatest spread that can be drafted, mm; None where none can.
 
-    def spread_for(self, fall: float, most: float) -> float:
+        Too little of it may set a strap above the shoulder, too much turns the front too far.
+        """
+        bound = self.choice.most if self.choice is not None else None
+        widest = WIDEST if bound is None else bound
+        tries = (k / LOOKS * widest for k in range(LOOKS + 1))
+        sound = next((each for each in tries if self.draft(each) is not None), None)
+        if sound is None:
+            return None
+        return self._end(sound, 0.0), self._end(sound, widest)
+
+    def _end(self, sound: float, end: float) -> float:
+        """Return the spread nearest to `end` that can be drafted, from one that can."""
+        if self.draft(end) is not None:
+            return end
+        for _ in range(12):
+            middle = 0.5 * (sound + end)
+            sound, end = (sound, middle) if self.draft(middle) is None else (middle, end)
+        return sound
+
+    def spread_for(self, fall: float, span: Span) -> float:
         """Return the spread with which the draft itself expects this fall, mm, held within what can be drafted."""
-        low, high = 0.0, most
+        low, high = span
         for _ in range(20):
             middle = 0.5 * (low + high)
             low, high = (low, middle) if self.even_fall(middle) >= fall else (middle, high)
@@ -150,20 +174,22 @@ class _Loop:
         """Return the least by which a maker sets a spread, mm."""
         return UNITS["in"] / 32.0 if self.stand.ticket.units == "in" else 0.5
 
-    def untried(self, spread: float, hung: Mapping[float, Fallen], most: float) -> float:
+    def untried(self, spread: float, hung: Mapping[float, Fallen], span: Span) -> float:
         """Return the spread, or where it has been hung the nearest beside it that has not: a cowl can leap."""
         beside = [spread + side * k * self.step for k in (1, 2) for side in (1.0, -1.0)]
         for each in (spread, *beside):
-            near = self.rounded(min(max(each, 0.0), most))
+            near = self.rounded(each, span)
             if near not in hung:
                 return near
         return spread
 
-    def rounded(self, spread: float) -> float:
+    def rounded(self, spread: float, span: Span) -> float:
         """Return the spread as a maker sets it, to half a mm or 1/32 in, and never to what cannot be drafted."""
-        step = self.step
-        near = math.floor(spread / step + 0.5) * step
-        return near if self.draft(near) is not None else math.floor(spread / step) * step
+        held = min(max(spread, span[0]), span[1])
+        down = math.floor(held / self.step) * self.step
+        up = down + self.step
+        by_nearness = sorted((down, up), key=lambda each: abs(each - held))
+        return next((each for each in by_nearness if self.draft(each) is not None), held)
 
 
 def _stops(draft: Draft) -> frozenset[str]:
@@ -179,6 +205,17 @@ def _no_cowl(stand: Stand, asked: float) -> Problem:
         found="no cowl with a spread",
         expected=f"a cowl to fall {say_length(asked, stand.ticket.units)}",
         remedy="Leave --fall out, or take a recipe with a cowl.",
+        where=Place(str(stand.garment.path)),
+    )
+
+
+def _no_spread(stand: Stand, asked: float) -> Problem:
+    return problem(
+        "HANG-FALL",
+        says="Whatever its spread, this cowl cannot be drafted as the ticket stands, so no fall can be asked of it.",
+        found="a stop with every spread",
+        expected=f"a cowl to fall {say_length(asked, stand.ticket.units)}",
+        remedy="Clear the stops of the pattern first: onfold check names them.",
         where=Place(str(stand.garment.path)),
     )
 

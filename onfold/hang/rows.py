@@ -12,7 +12,9 @@ from onfold.hang.sewn_net import Sewn
 from onfold.hang.tacking import on_outer, turned_in
 from onfold.pattern import Pattern
 
-OPEN = 0.2
+DROOP = 0.4
+"""mm by which a pouch droops for every 1 mm that it stands off the body."""
+OPEN = 0.3
 """Share of a pouch's cloth that its two ends are apart at the least."""
 LEAST_ROWS = 20.0
 """mm above the underarm from which a piece is hung in rows."""
@@ -114,7 +116,7 @@ class _Rows:
         high[:, 2] += OFF * (1.0 - q**2) * (1.0 if self.front else -1.0)
         out = np.stack([low[:, 0], np.full(len(q), 0.0), low[:, 2]], axis=1)
         out /= np.maximum(np.linalg.norm(out, axis=1), 1e-9)[:, None]
-        return _pouch(low, high, out, self.top - self.base, share)
+        return _pouch(low, high, out - (0.0, DROOP, 0.0), self.top - self.base, share)
 
 
 def _reach(corner: Floats, y: float) -> float:
@@ -138,8 +140,7 @@ def _pouch(low: Floats, high: Floats, out: Floats, long: float, share: Floats) -
     chord = high - low
     size = np.maximum(np.linalg.norm(chord, axis=1), 1e-6)
     ahead = chord / size[:, None]
-    # a quarter turn from up to out, so that a fold whose upper edge stands out hangs down
-    aside = np.cross(ahead, np.cross(out, (0.0, 1.0, 0.0)))
+    aside = out - (out * ahead).sum(axis=1)[:, None] * ahead
     aside /= np.maximum(np.linalg.norm(aside, axis=1), 1e-9)[:, None]
     least, most = np.full(len(size), 1e-4), np.full(len(size), 0.9 * np.pi)
     for _ in range(50):
