@@ -56,8 +56,6 @@ LIES_IN = 0.8
 """mm a facing lies inside what it faces in the end."""
 APART_COARSE, APART = 3.0, 1.5
 """mm that cloth keeps from cloth."""
-CALMED = 160
-"""Steps over which cloth on cloth is calmed once it hangs free."""
 LOOK = 40
 QUIET = 0.5
 """mm within which everything stays over `LOOK` steps at rest."""
@@ -69,15 +67,17 @@ NUDGE = 1.0
 
 @dataclass(frozen=True)
 class Pace:
-    """How a garment is settled: sweeps a step; mm cloth is watched for cloth and may go unwatched; speed it keeps."""
+    """How a garment is settled: sweeps a step; mm cloth is watched for cloth and may go unwatched; speed it keeps; and
+    steps at most in which its finer net finds its folds."""
 
     sweeps: int = SWEEPS
     within: float = WITHIN
     free: float = FREE
     keeps: float = KEEPS
+    fine: int = FINE
 
 
-SPREAD = Pace(16, 11.0, 5.0, 0.97)
+SPREAD = Pace(16, 11.0, 5.0, 0.97, 300)
 """Of what starts spread out and hangs from its upper edge alone: its weight has a long way up through the net, and it
 has far to fall. With 6 sweeps a circle's waist carried 0.8 of it after 1300 steps, with 16 all of it after 400."""
 
@@ -241,11 +241,14 @@ def _moved(x: Floats, was: Floats) -> float:
 
 def _finer_folds(state: Hanging, say: _Said, pace: Pace) -> None:
     """Let the finer net find its folds while both sides still hang alike."""
-    for k in range(FINE):
+    was = state.x.copy()
+    for k in range(pace.fine):
         state.bend_scale = max(1.0, 5.0 - 4.0 * k / 20.0)
         step(state, pace.sweeps)
-        if k % 10 == 9 and say(0.45 + 0.2 * k / FINE):
-            return
+        if k % LOOK == LOOK - 1:
+            if say(0.45 + 0.2 * k / pace.fine) or (k >= FINE - 1 and _moved(state.x, was) < QUIET):
+                return
+            was = state.x.copy()
 
 
 def _smoothed_again(state: Hanging, loose: Bools, pace: Pace) -> None:
@@ -286,11 +289,8 @@ def _free(
     free = state.pressing <= 0.0
     state.x[free, 0] += NUDGE * np.sin(0.01 * state.x[free, 1])
     was, drift = state.x.copy(), np.inf
-    # what hung before is near its rest
-    calmed, most = (CALMED, LET_FREE) if loose is None else (CALMED // 4, LET_FREE_AGAIN)
+    most = LET_FREE if loose is None else LET_FREE_AGAIN
     for k in range(most):
-        # cloth crowded on cloth is calmed little by little, or it would tremble for ever
-        state.calm = max(0.05, 1.0 - k / calmed)
         step(state, pace.sweeps)
         if k % LOOK == LOOK - 1:
             drift, was = _moved(state.x, was), state.x.copy()

@@ -90,7 +90,7 @@ class Hanging:
     `load` (n, 3) mN besides gravity. `stretched` (m, 2, 2), where given, is the stretch at the start, blended away by
     `rest_share`; `bend_scale` multiplies the bends. Cloth near cloth is watched `within` mm and kept `apart` mm, that
     of `active` points only; a point near nothing may go `free` mm between two looks, less than half of `within`, any
-    other `calm` times a share of its gap, or `least_reach` mm; and none more than its share of a gap towards what is
+    other a share of its gap, or `least_reach` mm; and none more than its share of a gap towards what is
     near. `slippery` points know no friction on the form. `led` (n, 3) mm are places that points are led to and held
     at, NaN for those that hang. With a `mirror` the cloth is kept alike on both sides, but for what hangs `askew`.
     A point keeps `keeps` of its speed from one step to the next.
@@ -110,7 +110,6 @@ class Hanging:
     least_reach: float = 0.3
     within: float = WITHIN
     free: float = FREE
-    calm: float = 1.0
     slippery: NDArray[np.bool_] | None = None
     bend_scale: float = 1.0
     stretched: Floats | None = None
@@ -291,7 +290,7 @@ def _near(state: Hanging) -> tuple[Floats, tuple[Ints | Floats, ...]]:
     room = np.where(joined, np.minimum(state.apart, BESIDE_APART / BESIDE * state.beside[points[:, 0]]), state.apart)
     stiff = np.full(len(points), state.push_stiffness)
     at, where = sorted_by_point(points, n)
-    near_by = state.calm * np.maximum(SHARE_OF_GAP * least, state.least_reach)
+    near_by = np.maximum(SHARE_OF_GAP * least, state.least_reach)
     assert state.active is not None
     free = np.where(state.active & state.touching, state.free, 1e9)
     reach = np.where(least < state.within, near_by, free)
