@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from onfold.body.form import Form
+from onfold.hang.cowl import neck_edge
 from onfold.hang.levels import level_heights, put_on
 from onfold.hang.net import Floats
 from onfold.hang.rings import OFF, Rings, on_ring
@@ -29,7 +30,8 @@ def hang_rows(
     """Hang what lies above the underarm in rows from its armhole, a facing inside. Changes `x` (n, 3) mm in place.
 
     `way` (n,) and `height` (n,) mm are where the points are round the body; a cowl hangs at `fall` times its expected
-    fall. A piece without levels stays where it is.
+    fall. A piece without levels stays where it is. Return where a cowl's neck edge is to be led (n, 3) mm, NaN for the
+    rest: it begins no lower than its pouches can without closing on themselves.
     """
     led = np.full((sewn.net.count, 3), np.nan)
     for k, name in enumerate(sewn.pieces):
@@ -54,9 +56,10 @@ def hang_rows(
         rows = _Rows(sewn, rings, name, base, top, up, depth, pattern, way, height)
         above = own[spot[own, 1] > base + 1e-6]
         x[above] = rows.place(spot[above])
-        if cowl:
-            edge = own[spot[own, 1] > top - 1.0]
-            led[edge] = rows.place(spot[edge], -9.0)
+        run = neck_edge(sewn, pattern) if cowl else None
+        if run is not None:
+            edge = np.intersect1d(run, own)
+            led[edge] = rows.edge(rows.across(spot[edge]))
         if faces.any():
             facing, turned = turned_in(sewn, mine, faces, own)
             low = turned[facing, 1] <= base
@@ -97,26 +100,35 @@ class _Rows:
         span = pattern.facts.get("half strap span")
         self.span = span.value if span is not None and depth > 0.0 else float(self.half[-1])
 
-    def place(self, spot: Floats, open_: float = OPEN) -> Floats:
+    def place(self, spot: Floats) -> Floats:
         """Return where points (k, 2) of the piece hang."""
-        share = np.clip((spot[:, 1] - self.base) / (self.top - self.base), 0.0, 1.0)
-        q = np.clip(np.abs(spot[:, 0]) / np.interp(spot[:, 1], self.heights, self.half), 0.0, 1.0)
+        long = self.top - self.base
+        share = np.clip((spot[:, 1] - self.base) / long, 0.0, 1.0)
+        q = self.across(spot)
         low_way = np.interp(q * self.half[0], self.base_x, self.base_way)
         low = on_ring(self.rings, np.interp(q * self.half[0], self.base_x, self.base_y), low_way)
+        high = self.edge(q)
+        high[:, 1] = np.maximum(high[:, 1], low[:, 1] + OPEN * long)
+        out = np.stack([low[:, 0], np.full(len(q), 0.0), low[:, 2]], axis=1)
+        out /= np.maximum(np.linalg.norm(out, axis=1), 1e-9)[:, None]
+        return _pouch(low, high, out - (0.0, DROOP, 0.0), long, share)
+
+    def across(self, spot: Floats) -> Floats:
+        """Return how far points (k, 2) lie from the fold (0) towards the armhole (1)."""
+        wide = np.interp(spot[:, 1], self.heights, self.half)
+        return np.asarray(np.clip(np.abs(spot[:, 0]) / wide, 0.0, 1.0))
+
+    def edge(self, q: Floats) -> Floats:
+        """Return where the neck edge hangs (k, 3) at shares `q` (k,) of the way from the fold to the armhole."""
         peak = self.top + self.up
         tip = self.span / float(np.interp(peak, self.rings.heights, self.rings.half))
         tip, middle = (tip, 0.0) if self.front else (1.0 - tip, 1.0)
         high = on_ring(self.rings, np.full(len(q), peak), middle + (tip - middle) * q)
         sag = self.depth * (1.0 - q**2)
         at = on_ring(self.rings, peak - sag, middle + (tip - middle) * q)
-        long = self.top - self.base
         high = np.stack([high[:, 0], peak - sag, np.where(sag > 0.0, at[:, 2], high[:, 2])], axis=1)
-        # never so low that a pouch would close on itself
-        high[:, 1] = np.maximum(high[:, 1], low[:, 1] + open_ * long)
         high[:, 2] += OFF * (1.0 - q**2) * (1.0 if self.front else -1.0)
-        out = np.stack([low[:, 0], np.full(len(q), 0.0), low[:, 2]], axis=1)
-        out /= np.maximum(np.linalg.norm(out, axis=1), 1e-9)[:, None]
-        return _pouch(low, high, out - (0.0, DROOP, 0.0), self.top - self.base, share)
+        return high
 
 
 def _reach(corner: Floats, y: float) -> float:

@@ -36,7 +36,8 @@ CONE_STEP, STEEPEST = 5.0, 0.9
 class Start:
     """`x` (n, 3) mm where the points stand; `way` (n,) round, 0 at the front's middle, 1 at the back's.
 
-    `spread`: it starts as a cone, and has far to fall.
+    `spread`: it starts as a cone, and has far to fall. `led` (n, 3) mm is where a cowl's neck edge is to be led first,
+    NaN for all else.
     """
 
     x: Floats
