@@ -125,6 +125,15 @@ def test_the_sheath_hangs_on_soprano_2() -> None:
 
 
 @pytest.mark.long
+@pytest.mark.parametrize("straps", ["crossed", "straight"])
+def test_straps_hold_the_sheath_up(straps: str) -> None:
+    found = hung(ticket(choices={"straps": straps}))
+    at_rest(found)
+    highest = max(float(edge[:, 1].max()) for edge in neck(found))
+    assert highest > found.form.levels["underarm"] + 50.0
+
+
+@pytest.mark.long
 def test_starts_at_and_beyond_full_fall_come_to_one_depth() -> None:
     text = SHEATH.read_text("utf-8")
     one, two = (depth(hung_with(text, fall=share)) for share in (1.0, 1.2))

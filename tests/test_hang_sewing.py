@@ -17,6 +17,7 @@ from onfold.hang.mechanics import mechanics_of
 from onfold.hang.parts import parts_of
 from onfold.hang.sewn import sew
 from onfold.hang.sewn_net import Sewn
+from onfold.hang.start import Start, start_on
 from onfold.hang.strips import strap_of
 from onfold.hang.tacking import turned_in
 from onfold.pattern import Pattern
@@ -125,3 +126,20 @@ def test_a_piece_is_put_on_by_the_first_of_its_levels_that_the_body_has() -> Non
         left = [each for each in TELLS_BEST[n:] if each in marked]
         assert put_on(front, form) == ((form.levels[left[0]], marked[left[0]]) if left else None)
     assert put_on(None, form) is None
+
+
+@pytest.mark.parametrize("straps", ["crossed", "straight"])
+def test_straps_are_laid_on_the_shoulders_not_beside_them(straps: str) -> None:
+    text = f"{SHEATH.read_text('utf-8').rstrip()}\nchoices: {{straps: {straps}}}\n"
+    on = stand_for(open_text(text, SHEATH))
+    assert isinstance(on, Stand)
+    assert on.garment.draft is not None
+    pattern = on.garment.draft.pattern
+    sewn = sewn_of(pattern)
+    start = start_on(sewn, pattern, on.form, on.distance)
+    assert isinstance(start, Start)
+    for side, grid in zip(("left", "right"), sewn.straps, strict=True):
+        path = start.x[grid[:, 1]]
+        top = path[path[:, 1].argmax()]
+        assert abs(top[0]) < abs(on.form.places[f"{side} shoulder point"][0]) - 20.0
+        assert top[1] > on.form.places[f"{side} shoulder point"][1]

@@ -44,6 +44,9 @@ UNBENT, LIMBERED = 50, 65
 STIFF_AT_FIRST = 30.0
 LOOSE = 20
 """Steps before cloth is kept from cloth, so that it can take its place first. Straps are kept apart at once."""
+STRAPS_GRIP = 0.8
+"""Friction of straps on the form: on a shoulder that slopes by 25° cloth on calico would slide off, where skin and the
+arm beside it, which the form lacks, keep a strap. [C]"""
 SMOOTHED = 240
 """Steps at the least in which the coarse net finds its folds."""
 COARSE, FINE, LET_FREE = 700, 100, 560
@@ -201,6 +204,14 @@ def _loose(sewn: Sewn, pattern: Pattern) -> Bools:
     return out
 
 
+def _grip(sewn: Sewn, mechanics: Mechanics) -> Floats:
+    """Return the points' friction on the form (n,)."""
+    out = np.full(sewn.net.count, mechanics.friction)
+    for grid in sewn.straps:
+        out[grid[1:-1].reshape(-1)] = max(STRAPS_GRIP, mechanics.friction)
+    return out
+
+
 def _facing_alone(sewn: Sewn) -> Bools:
     out = np.zeros(sewn.net.count, dtype=bool)
     out[sewn.net.tri[sewn.layer == 1]] = True
@@ -217,7 +228,7 @@ def _coarse(
         net, start.x, ground=ground, ties=ties, mirror=sewn.mirror,
         askew=crossed, active=crossed if crossed is not None else np.zeros(sewn.net.count, dtype=bool),
         apart=APART_COARSE, cloth_friction=0.0 if loose.any() else mechanics.cloth_friction, least_reach=1.0,
-        within=pace.within, free=pace.free, keeps=pace.keeps, slippery=loose,
+        within=pace.within, free=pace.free, keeps=pace.keeps, slippery=loose, grip=_grip(sewn, mechanics),
     )  # fmt: skip
     state.stretched = stretch_of(net, state.x)
     was = state.x.copy()
@@ -279,6 +290,7 @@ def _free(
         net, x, ground=ground, ties=tie_facings(sewn, outward, APART), mirror=sewn.mirror,
         askew=crossed_straps(sewn), apart=APART, cloth_friction=mechanics.cloth_friction, least_reach=0.4,
         within=pace.within, free=pace.free, keeps=pace.keeps, active=~_facing_alone(sewn),
+        grip=_grip(sewn, mechanics),
     )  # fmt: skip
     if loose is None:
         _finer_folds(state, say, pace)

@@ -91,8 +91,9 @@ class Hanging:
     `rest_share`; `bend_scale` multiplies the bends. Cloth near cloth is watched `within` mm and kept `apart` mm, that
     of `active` points only; a point near nothing may go `free` mm between two looks, less than half of `within`, any
     other a share of its gap, or `least_reach` mm; and none more than its share of a gap towards what is
-    near. `slippery` points know no friction on the form. `led` (n, 3) mm are places that points are led to and held
-    at, NaN for those that hang. With a `mirror` the cloth is kept alike on both sides, but for what hangs `askew`.
+    near. `grip` (n,) is the points' friction on the form, where it is not the ground's; `slippery` points know none.
+    `led` (n, 3) mm are places that points are led to and held at, NaN for those that hang. With a `mirror` the cloth is
+    kept alike on both sides, but for what hangs `askew`.
     A point keeps `keeps` of its speed from one step to the next.
     """
 
@@ -110,6 +111,7 @@ class Hanging:
     least_reach: float = 0.3
     within: float = WITHIN
     free: float = FREE
+    grip: Floats | None = None
     slippery: NDArray[np.bool_] | None = None
     bend_scale: float = 1.0
     stretched: Floats | None = None
@@ -258,7 +260,7 @@ def _off(state: Hanging) -> Floats:
 def _most(state: Hanging) -> Floats:
     """The most that friction can hold at each point (n,), mN: Coulomb's share of what presses."""
     assert state.ground is not None
-    most: Floats = state.ground.friction * state.pressing
+    most: Floats = (state.ground.friction if state.grip is None else state.grip) * state.pressing
     return most if state.slippery is None else np.where(state.slippery, 0.0, most)
 
 

@@ -30,7 +30,7 @@ def hang_straps(sewn: Sewn, form: Form, distance: Distance, x: Floats) -> None:
         first = max(2, round(rows * np.linalg.norm(top - a) / (np.linalg.norm(top - a) + np.linalg.norm(b - top))))
         path = np.concatenate([np.linspace(a, top, first, endpoint=False), np.linspace(top, b, rows - first)])
         # the second strap lies over the first where they cross
-        path = _taut(path, distance, LIFT + which * OVER)
+        path = _taut(path, distance, LIFT + which * OVER, max(abs(float(a[0])), abs(float(b[0]))))
         ahead = np.gradient(path, axis=0)
         ahead /= np.maximum(np.linalg.norm(ahead, axis=1), 1e-9)[:, None]
         _, normal = off_skin(distance, path)
@@ -46,11 +46,15 @@ def hang_straps(sewn: Sewn, form: Form, distance: Distance, x: Floats) -> None:
         x[grid[1:-1].reshape(-1)] = inner.reshape(-1, 3)
 
 
-def _taut(path: Floats, distance: Distance, lift: float) -> Floats:
-    """Pull a line taut over the form, `lift` mm off it, its ends held."""
+def _taut(path: Floats, distance: Distance, lift: float, widest: float) -> Floats:
+    """Pull a line taut over the form, `lift` mm off it, its ends held, and nowhere farther out than `widest` mm.
+
+    The shortest way of a straight strap would be round the end of the shoulder, off it.
+    """
     path = path.copy()
     for _ in range(TIGHTENED):
         path[1:-1] = 0.5 * path[1:-1] + 0.25 * (path[:-2] + path[2:])
+        path[1:-1, 0] = np.clip(path[1:-1, 0], -widest, widest)
         gap, normal = off_skin(distance, path)
         low = np.maximum(0.0, lift - gap)
         low[[0, -1]] = 0.0
