@@ -18,7 +18,7 @@ from onfold.units import UNITS, say_length
 NEAR = 0.03
 """The share of the fall asked for, within which a spread is good enough."""
 FAR = 0.08
-"""The share of the fall asked for, beyond which a spread at the end of what can be drafted is none."""
+"""The share of the fall asked for, by which the widest or the least spread may miss it and still be given."""
 HANGS = 5
 """How many times a garment is hung at most to find a spread, or a bending length."""
 WIDEST = 120.0

@@ -16,7 +16,7 @@ pytest.importorskip("numba")
 from onfold.body.form import section
 from onfold.cloth import Hung as Reading
 from onfold.hang.answers import Answers, AtLevel, answers_of, asymmetry_of, hang_json
-from onfold.hang.cowl import neck_edge, span_round
+from onfold.hang.cowl import span_round
 from onfold.hang.dressed import scene_of
 from onfold.hang.folds import folds_down, folds_round
 from onfold.hang.hanging import Hung, size_for
@@ -28,7 +28,7 @@ from onfold.hang.scene import Surface
 from onfold.hang.sewn import sew
 from onfold.hang.sewn_net import Sewn
 from onfold.hang.start import BEYOND, Start, start_on
-from onfold.hang.tacking import outward_of
+from onfold.hang.tacking import neck_edge, outward_of
 from onfold.hang.tapes import lay_line, levels_of
 from onfold.hang.telling import OWN, Card, Ends, say_cowl, say_sits, side_by_side, tapes_of, words_of
 from onfold.hang.visible import showing

@@ -1,4 +1,4 @@
-"""From pattern to cloth: straps cut and set for a low shoulder, a facing turned in at its fold, pieces put on."""
+"""From pattern to cloth: straps, a facing turned in and laid on what it faces, pieces put on, what hangs on."""
 
 from __future__ import annotations
 
@@ -11,15 +11,17 @@ import pytest
 
 pytest.importorskip("numba")
 
+from onfold.hang.again import from_last
 from onfold.hang.hanging import size_for
 from onfold.hang.levels import TELLS_BEST, level_heights, put_on
 from onfold.hang.mechanics import mechanics_of
+from onfold.hang.net import areas
 from onfold.hang.parts import parts_of
 from onfold.hang.sewn import sew
 from onfold.hang.sewn_net import Sewn
 from onfold.hang.start import Start, start_on
 from onfold.hang.strips import strap_of
-from onfold.hang.tacking import turned_in
+from onfold.hang.tacking import LEFT, laminated, turned_in
 from onfold.pattern import Pattern
 from onfold.project import open_text
 from onfold.project_hang import Stand, stand_for
@@ -114,6 +116,39 @@ def test_a_facing_is_turned_in_at_its_fold_however_the_fold_lies(turn: float) ->
     spots = sewn.corner[mine].reshape(-1, 2)
     assert laid[facing][:, 0].max() <= spots[:, 0].max() + 1.0
     assert laid[facing][:, 1].max() <= spots[:, 1].max() + 1.0
+
+
+def test_what_a_facing_weighs_is_laid_on_the_cloth_it_faces() -> None:
+    sewn = sewn_of(pattern_of())
+    laid = laminated(sewn)
+    assert laid.net.mass.sum() == pytest.approx(sewn.net.mass.sum(), rel=1e-12)  # [A] nothing weighs more or less
+    facing, size = sewn.layer == 1, areas(sewn.net.flat)
+    faced = laid.net.across > 1.5 * sewn.net.across
+    assert not (faced & (sewn.layer != 0)).any()
+    assert size[faced].sum() == pytest.approx(size[facing].sum(), rel=0.05)  # [A] it covers its own mirror image
+    assert laid.net.bend_along[faced] == pytest.approx((2.0 - LEFT) * sewn.net.bend_along[faced])  # [A] two layers
+    assert laid.net.bend_along[facing] == pytest.approx(LEFT * sewn.net.bend_along[facing])
+    assert laid.net.weight is not None and sewn.net.weight is not None
+    assert laid.net.weight[faced] == pytest.approx(2.0 * sewn.net.weight[faced], rel=0.05)
+    untouched = ~(faced | facing)
+    assert (laid.net.weight[untouched] == sewn.net.weight[untouched]).all()
+
+
+@pytest.mark.parametrize(("length", "small"), [("60 cm", True), ("100 cm", False)])
+def test_only_after_a_small_change_a_garment_hangs_on(length: str, small: bool) -> None:
+    def sewn_at(long: str) -> tuple[Sewn, np.ndarray]:
+        on = stand_for(open_text(f"{SHEATH.read_text('utf-8').rstrip()}\nchoices: {{length: {long}}}\n", SHEATH))
+        assert isinstance(on, Stand)
+        assert on.garment.draft is not None
+        sewn = sewn_of(on.garment.draft.pattern)
+        start = start_on(sewn, on.garment.draft.pattern, on.form, on.distance)
+        assert isinstance(start, Start)
+        return sewn, start.x
+
+    last, x = sewn_at("58 cm")
+    again, _ = sewn_at(length)
+    begun = from_last(again, last, x)
+    assert (begun is not None) == small
 
 
 def test_a_piece_is_put_on_by_the_first_of_its_levels_that_the_body_has() -> None:

@@ -9,7 +9,7 @@ from onfold.hang.sewn_net import Sewn
 from onfold.hang.tacking import on_outer
 
 SMALL = 0.1
-"""Share by which a piece may have grown or shrunk either way, and hang on from the last time."""
+"""Share of its length and of its width by which a piece may have grown or shrunk, to hang on from the last time."""
 
 
 def from_last(sewn: Sewn, last: Sewn, x: Floats) -> Floats | None:
@@ -23,13 +23,13 @@ def from_last(sewn: Sewn, last: Sewn, x: Floats) -> Floats | None:
     strips = 2 if sewn.straps else -1
     for k in range(len(sewn.pieces)):
         for layer in np.unique(sewn.layer[sewn.of_piece == k]).tolist():
-            old = (last.of_piece == k) & (last.layer == layer)
             if layer == strips:
                 continue
-            if not old.any() or not _alike(sewn.corner[(sewn.of_piece == k) & (sewn.layer == layer)], last.corner[old]):
+            new, old = ((each.of_piece == k) & (each.layer == layer) for each in (sewn, last))
+            if not old.any() or not _alike(sewn.corner[new], last.corner[old]):
                 return None
             for copy in (1, -1):
-                mine = (sewn.of_piece == k) & (sewn.layer == layer) & (sewn.copy == copy)
+                mine = new & (sewn.copy == copy)
                 if mine.any():
                     _place(sewn, last, x, mine, old, copy, out)
     for grid, was in zip(sewn.straps, last.straps, strict=True):

@@ -15,6 +15,7 @@ from onfold.hang.folds import folds_down
 from onfold.hang.levels import level_heights
 from onfold.hang.net import Floats, Ints
 from onfold.hang.sewn_net import Sewn
+from onfold.hang.tacking import neck_edge
 from onfold.hang.tapes import lay_line
 from onfold.pattern import Pattern
 
@@ -44,27 +45,6 @@ class Cowl:
     by_chord: float
     half_edge: float
     half_chord: float
-
-
-def neck_edge(sewn: Sewn, pattern: Pattern) -> Ints | None:
-    """Return the points of the neck edge from the wearer's right to her left; None where the garment has no cowl.
-
-    It is the fold at which a facing cut in one is turned.
-    """
-    if "half neck edge" not in pattern.facts:
-        return None
-    own, facing = (set(np.unique(sewn.net.tri[sewn.layer == each]).tolist()) for each in (0, 1))
-    for (piece, copy, line), run in sewn.lines.items():
-        if copy != "drawn" or not line.startswith("~") or not set(run.tolist()) <= own & facing:
-            continue
-        other = sewn.lines.get((piece, "mirrored", line))
-        if other is None:
-            return run
-        if run[0] == other[0]:
-            return np.concatenate([other[::-1], run[1:]])
-        if run[-1] == other[-1]:
-            return np.concatenate([other, run[-2::-1]])
-    return None
 
 
 def cowl_of(sewn: Sewn, x: Floats, pattern: Pattern, form: Form) -> Cowl | None:

@@ -10,10 +10,10 @@ import numpy as np
 
 from onfold.body.form import Form, section
 from onfold.geometry.region import hull
-from onfold.hang.cowl import neck_edge
 from onfold.hang.hanging import Hung
 from onfold.hang.net import Floats, Ints
 from onfold.hang.scene import Line3, LineKind, Scene, Surface, SurfaceKind
+from onfold.hang.tacking import neck_edge
 from onfold.hang.tapes import ends_of, levels_of
 from onfold.pattern import Pattern
 from onfold.writers.gltf import Named

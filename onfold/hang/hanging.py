@@ -33,10 +33,10 @@ from onfold.hang.tacking import laminated, outward_of, tacked, tie_facings
 from onfold.pattern import Pattern
 
 POINTS = 6500
-"""Points a garment's net is to have in the end, at the most: pieces are reckoned a little wide."""
+"""Points a garment's net is to have in the end, about."""
 GRADES = ((1.0, "underarm"), (1.7, "bust"), (3.0, "waist"), (4.0, "hip"))
-"""How much coarser the net is at a level than at the neck: where cloth lies on the body it has no small folds. The
-falls of alto-1's sheath at spreads of 1 to 4 cm are within 8 % of those of a net of twice as many points."""
+"""How much coarser the net is at a level than at the neck: where cloth lies on the body it has no small folds. What is
+left of the net's own say is `telling.OWN`."""
 LED = 60
 """Steps in which a cowl's neck edge is led to where it is to begin, and held there."""
 UNBENT, LIMBERED = 50, 65
@@ -152,7 +152,7 @@ def hang(
     """Return the garment hung on the form, or why it cannot hang.
 
     `fall` is the share of its expected fall at which a cowl starts. `last` is the same garment hung before a small
-    change: it is hung on from there, which takes half of the time, or afresh where that finds no rest.
+    change: it is hung on from there, which takes two thirds of the time, or afresh where that finds no rest.
     """
     parts = parts_of(pattern)
     if pattern.worn != "closed":

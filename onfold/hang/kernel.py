@@ -75,8 +75,8 @@ def sweep(
     The energy of a point is that of its inertia towards `target`, the triangles at it (CSR `at`, `of_tri`,
     `of_corner`), the bends (CSR `bend_*`), the form (`push` N/m, with its plane from `push_normal` and `push_room`),
     friction (`hold` N/m towards `anchor`), cloth near by (`near_*`) and ties. A point stays within `reach` mm of
-    `centre`, and goes `near_allowed` mm at most towards what is near, so that nothing can pass through anything
-    between two looks for contacts.
+    `centre`, and goes `near_allowed` mm at most towards what is near by the plane between them, so that little can
+    pass through anything between two looks for contacts.
     """
     for i in range(len(x)):
         if pinned[i]:
@@ -281,6 +281,7 @@ def sweep(
 
 @njit(cache=True)
 def _keep(i, x, centre, reach, near_at, near_which, near_share, near_normal, near_allowed):
+    """Bring one point back; a half space holds its centre, so that it goes no farther from it for being moved."""
     ox, oy, oz = x[i, 0] - centre[i, 0], x[i, 1] - centre[i, 1], x[i, 2] - centre[i, 2]
     off = sqrt(ox * ox + oy * oy + oz * oz)
     if off > reach[i]:

@@ -5,12 +5,11 @@ from __future__ import annotations
 import numpy as np
 
 from onfold.body.form import Form
-from onfold.hang.cowl import neck_edge
 from onfold.hang.levels import level_heights, put_on
 from onfold.hang.net import Floats
 from onfold.hang.rings import OFF, Rings, on_ring
 from onfold.hang.sewn_net import Sewn
-from onfold.hang.tacking import on_outer, turned_in
+from onfold.hang.tacking import neck_edge, on_outer, turned_in
 from onfold.pattern import Pattern
 
 DROOP = 0.4
@@ -31,7 +30,7 @@ def hang_rows(
 
     `way` (n,) and `height` (n,) mm are where the points are round the body; a cowl hangs at `fall` times its expected
     fall. A piece without levels stays where it is. Return where a cowl's neck edge is to be led (n, 3) mm, NaN for the
-    rest: it begins no lower than its pouches can without closing on themselves.
+    rest.
     """
     led = np.full((sewn.net.count, 3), np.nan)
     for k, name in enumerate(sewn.pieces):
@@ -75,7 +74,8 @@ def hang_rows(
 class _Rows:
     """Cloth above the underarm: a neck edge between the armholes' tops, and cloth hung from it down to the underarm.
 
-    What is too long to hang straight stands out in an arc of its own length between the two (see `_pouch`).
+    What is too long to hang straight stands out in an arc of its own length between the two (see `_pouch`). A neck edge
+    whose pouches would so close on themselves is placed higher than it hangs, and led down from there.
     """
 
     def __init__(

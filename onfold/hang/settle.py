@@ -32,9 +32,9 @@ LOOK_EVERY = 2
 WITHIN = 5.0
 """mm within which cloth near cloth is watched."""
 SHARE_OF_GAP = 0.4
-"""Of the gap to other cloth a point may go between two looks: two that meet cannot pass."""
-MOST_NEAR = 5
-"""Contacts of one point at most."""
+"""Of the gap to other cloth a point may go between two looks: two that meet straight on cannot pass."""
+MOST_NEAR = 4
+"""Triangles that one point is kept from, at the most."""
 CELL = 24.0
 """mm of the cells in which cloth near cloth is looked for."""
 KEEPS = 0.95
@@ -90,34 +90,33 @@ class Hanging:
     `load` (n, 3) mN besides gravity. `stretched` (m, 2, 2), where given, is the stretch at the start, blended away by
     `rest_share`; `bend_scale` multiplies the bends. Cloth near cloth is watched `within` mm and kept `apart` mm, that
     of `active` points only; a point near nothing may go `free` mm between two looks, less than half of `within`, any
-    other a share of its gap, or `least_reach` mm; and none more than its share of a gap towards what is
-    near. `grip` (n,) is the points' friction on the form, where it is not the ground's; `slippery` points know none.
-    `led` (n, 3) mm are places that points are led to and held at, NaN for those that hang. With a `mirror` the cloth is
-    kept alike on both sides, but for what hangs `askew`.
-    A point keeps `keeps` of its speed from one step to the next.
+    other a share of its gap, or `least_reach` mm; and none more than its share of a gap towards what is near. `grip`
+    (n,) is the points' friction on the form, where it is not the ground's; `slippery` points know none. `led` (n, 3) mm
+    are places that points are led to and held at, NaN for those that hang. A point keeps the share `keeps` of its speed
+    from step to step. With a `mirror` the cloth is kept alike on both sides, but for what hangs `askew`.
     """
 
     woven: Woven
     x: Floats
     ground: Ground | None = None
-    pinned: NDArray[np.bool_] | None = None
+    pinned: Bools | None = None
     ties: Ties | None = None
     load: Floats | None = None
     gravity: float = GRAVITY
     touching: bool = True
-    active: NDArray[np.bool_] | None = None
+    active: Bools | None = None
     apart: float = 1.0
     cloth_friction: float = CLOTH_FRICTION
     least_reach: float = 0.3
     within: float = WITHIN
     free: float = FREE
     grip: Floats | None = None
-    slippery: NDArray[np.bool_] | None = None
+    slippery: Bools | None = None
     bend_scale: float = 1.0
     stretched: Floats | None = None
     rest_share: float = 1.0
     mirror: Ints | None = None
-    askew: NDArray[np.bool_] | None = None
+    askew: Bools | None = None
     led: Floats | None = None
     keeps: float = KEEPS
     speed: Floats = field(init=False)

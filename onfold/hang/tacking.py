@@ -1,4 +1,4 @@
-"""A facing tacked to what it faces, as a maker tacks it before she lets it hang; and which side of the cloth shows."""
+"""A facing turned at its fold and tacked to what it faces, as a maker tacks it; and which side of the cloth shows."""
 
 from __future__ import annotations
 
@@ -9,6 +9,7 @@ import numpy as np
 from onfold.hang.net import Bools, Floats, Ints, areas, doubled
 from onfold.hang.settle import Ties
 from onfold.hang.sewn_net import Sewn
+from onfold.pattern import Pattern
 
 TACKED = 20.0
 """N/m that hold a point of a facing while it is tacked."""
@@ -18,12 +19,39 @@ ON_FOLD = 0.05
 """mm within which two spots of a piece are one."""
 
 
+def neck_edge(sewn: Sewn, pattern: Pattern) -> Ints | None:
+    """Return the points of the neck edge from the wearer's right to her left; None where the garment has no cowl.
+
+    It is the fold at which a facing cut in one is turned.
+    """
+    if "half neck edge" not in pattern.facts:
+        return None
+    own, facing = (set(np.unique(sewn.net.tri[sewn.layer == each]).tolist()) for each in (0, 1))
+    for (piece, copy, line), run in sewn.lines.items():
+        if copy != "drawn" or not line.startswith("~") or not set(run.tolist()) <= own & facing:
+            continue
+        other = sewn.lines.get((piece, "mirrored", line))
+        if other is None:
+            return run
+        if run[0] == other[0]:
+            return np.concatenate([other[::-1], run[1:]])
+        if run[-1] == other[-1]:
+            return np.concatenate([other, run[-2::-1]])
+    return None
+
+
 def on_outer(sewn: Sewn, mine: Bools, spots: Floats, copy: Ints) -> tuple[Ints, Floats]:
     """Return for points (k, 2) of a piece's drawn copy the triangle they lie in (or nearest) and their weights."""
     which = np.flatnonzero(mine & (copy > 0))
-    f = sewn.corner[which]
+    found, weights, _ = _lying(sewn.corner[which], spots)
+    return which[found], weights
+
+
+def _lying(f: Floats, spots: Floats) -> tuple[Ints, Floats, Bools]:
+    """Return for spots (k, 2) which of the triangles (m, 3, 2) they lie in or nearest, weights, and whether within."""
     det = doubled(f)
     out, weights = np.zeros(len(spots), dtype=np.int64), np.zeros((len(spots), 3))
+    within = np.zeros(len(spots), dtype=bool)
     for n, p in enumerate(spots):
         d = p - f[:, 0]
         b = (d[:, 0] * (f[:, 2, 1] - f[:, 0, 1]) - d[:, 1] * (f[:, 2, 0] - f[:, 0, 0])) / det
@@ -31,8 +59,8 @@ def on_outer(sewn: Sewn, mine: Bools, spots: Floats, copy: Ints) -> tuple[Ints, 
         worst = np.minimum(np.minimum(b, c), 1.0 - b - c)
         k = int(np.argmax(worst))
         w = np.clip([1.0 - b[k] - c[k], b[k], c[k]], 0.0, None)
-        out[n], weights[n] = which[k], w / w.sum()
-    return out, weights
+        out[n], weights[n], within[n] = k, w / w.sum(), worst[k] >= 0.0
+    return out, weights, within
 
 
 def outward_of(sewn: Sewn, x: Floats) -> Floats:
@@ -79,7 +107,8 @@ def laminated(sewn: Sewn) -> Sewn:
         mine, faces = ((sewn.of_piece == k) & (sewn.layer == layer) for layer in (0, 1))
         _, turned = turned_in(sewn, mine, faces, np.unique(net.tri[mine]))
         under = np.flatnonzero(mine)
-        under = under[_inside(sewn.corner[under].mean(axis=1), turned[net.tri[faces & (sewn.copy > 0)]])]
+        _, _, covered = _lying(turned[net.tri[faces & (sewn.copy > 0)]], sewn.corner[under].mean(axis=1))
+        under = under[covered]
         if not len(under):
             continue
         share[under] += 1.0 - LEFT
@@ -97,19 +126,6 @@ def laminated(sewn: Sewn) -> Sewn:
             bend_across=net.bend_across * share, bend_along=net.bend_along * share, mass=mass, weight=weight,
         ),
     )  # fmt: skip
-
-
-def _inside(spots: Floats, corners: Floats) -> Bools:
-    """Tell which of the spots (k, 2) lie in any of the triangles (m, 3, 2)."""
-    out = np.zeros(len(spots), dtype=bool)
-    for a, b, c in corners:
-        sides = [
-            (q[0] - p[0]) * (spots[:, 1] - p[1]) - (q[1] - p[1]) * (spots[:, 0] - p[0])
-            for p, q in ((a, b), (b, c), (c, a))
-        ]
-        least, most = np.minimum.reduce(sides), np.maximum.reduce(sides)
-        out |= (least >= 0.0) | (most <= 0.0)
-    return out
 
 
 def tacked(ties: Ties | None, x: Floats) -> Floats:

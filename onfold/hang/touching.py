@@ -11,7 +11,7 @@ import numpy as np
 from numba import njit
 
 ROOM = 16
-"""Contacts for each point of the net, at the most: folds lie in many layers."""
+"""Contacts for which there is room, for each point of the net: folds lie in many layers."""
 
 
 @njit(cache=True)
@@ -150,7 +150,7 @@ def contacts(x, tri, edges, active, linked_at, linked, beside, within, cell, mos
     Contacts are rows (k, 4) of points with weights: 1 and the negative weights of a triangle's spot, or of two spots on
     edges, so that Σ weight x is the way from one to the other; their gaps (k,) mm, less than `within`; and which (k,)
     are between neighbours: those meet nowhere, but an edge joins them, and they count only nearer than `beside` (n,)
-    mm of their first point, for flat they already lie near.
+    mm of their first point, for flat they already lie near. Of the triangles near a point the `most` nearest count.
     """
     n = len(x)
     least = np.full(n, within)
@@ -197,7 +197,7 @@ def contacts(x, tri, edges, active, linked_at, linked, beside, within, cell, mos
             least[c] = min(least[c], d)
             crowded[i] = crowded[a] = crowded[b] = crowded[c] = True
             row = count
-            if own < most - 1:
+            if own < most:
                 count += 1
                 own += 1
             else:
