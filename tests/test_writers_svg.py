@@ -27,6 +27,8 @@ def test_the_whole_pattern_is_a_picture_in_millimetres_with_layers_and_a_text_al
     assert titles[root.get("aria-labelledby", "").split()[0]] == "Concert skirt"
     layers = {group.get("data-layer") for group in root.iter(SVG + "g")} - {None}
     assert layers == {"cut lines", "seam lines", "fold lines", "grain lines", "levels", "marks", "words", "sheet"}
+    # [S] WAI-ARIA 1.2: a name may stand only where a role may be named, and a group without one may not
+    assert not [e.tag for e in root.iter() if e.get("aria-label") and not e.get("role")]
     named = {e.text for e in root.iter(SVG + "title")}
     assert {"hip level of front", "side of back", "cut line of strap", "100 mm square"} <= named
     assert len({e.get("id") for e in root.iter() if e.get("id")}) == sum(1 for e in root.iter() if e.get("id"))

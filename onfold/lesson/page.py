@@ -219,9 +219,9 @@ def _after(facts: LessonFacts, found: list[Caution]) -> str:
 def _chalk(count: int) -> str:
     """Return the chalk mark's controls, hidden until the script shows them."""
     return (
-        '<div id="chalk" class="chalk" role="group" aria-label="Chalk mark: go through the lesson step by step" hidden>'
+        '<nav id="chalk" class="chalk" aria-label="Chalk mark: go through the lesson step by step" hidden>'
         '<button type="button" data-by="-1">Back</button>'
         f'<input type="range" min="1" max="{count}" value="1" aria-label="Step">'
         '<button type="button" data-by="1">Next step</button>'
-        f'<output aria-live="polite">Step 1 of {count}</output></div>\n'
+        f'<output aria-live="polite">Step 1 of {count}</output></nav>\n'
     )

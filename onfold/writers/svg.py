@@ -53,14 +53,14 @@ def _stroke_groups(drawing: Drawing, mark: str) -> list[str]:
     lines: list[str] = []
     for at, (layer, strokes) in enumerate(groupby(drawing.strokes, key=lambda stroke: stroke.layer)):
         drawn = [line for line in map(_stroke, strokes) if line]
-        lines += [f'<g id="{mark}-lines-{at}" data-layer="{layer}" aria-label="{layer}">', *drawn, "</g>"]
+        lines += [f'<g id="{mark}-lines-{at}" data-layer="{layer}">', *drawn, "</g>"]
     return lines
 
 
 def _word_groups(drawing: Drawing, mark: str) -> list[str]:
     lines: list[str] = []
     for at, (layer, words) in enumerate(groupby(drawing.words, key=lambda word: word.layer)):
-        lines += [f'<g id="{mark}-words-{at}" data-layer="{layer}" aria-label="{layer}">', *map(_word, words), "</g>"]
+        lines += [f'<g id="{mark}-words-{at}" data-layer="{layer}">', *map(_word, words), "</g>"]
     return lines
 
 
