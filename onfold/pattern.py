@@ -43,12 +43,15 @@ class Edge:
 
 @dataclass(frozen=True)
 class Notch:
-    """A balance mark `along` mm from the first point of the edge, anticlockwise."""
+    """A balance mark `along` mm from the first point of the edge, anticlockwise.
+
+    A `dart` one stands at the leg of a dart and meets that dart's other leg; the others meet the seam's partner.
+    """
 
     edge: str
     along: float
     at: Point
-    kind: Literal["single", "double"] = "single"
+    kind: Literal["single", "double", "dart"] = "single"
 
 
 @dataclass(frozen=True)

@@ -1,4 +1,4 @@
-"""The façade: plain calls and plain data, what the command line and the worktable both stand on.
+"""The façade: plain calls and plain data, what the command line, notebooks and scripts stand on.
 
 `open_ticket(path)` reads a ticket and its recipe; the garment it returns drafts itself once and keeps what each step
 read, so that a second draft after a change costs only what the change can reach.

@@ -13,6 +13,7 @@ from onfold.checks import Subject
 from onfold.pattern import Fact, Pattern
 from onfold.problems import Place, Problem, problem, unreadable
 from onfold.project_figure import figure_of, names_used, unused_notes
+from onfold.project_remedies import in_this_recipe
 from onfold.recipe.bench import Key
 from onfold.recipe.choosing import Asked, Settled, starting_values
 from onfold.recipe.fields import Reading
@@ -102,7 +103,7 @@ def draft_for(
         made.openings,
         recipe.worn,
         _facts(replayed.state),
-        tuple(problems),
+        tuple(in_this_recipe(problems, recipe.choices)),
         {name: mm for name, mm in noted.items() if name in used},
     )
     return Draft(pattern, body, settled, replayed)

@@ -7,10 +7,19 @@ from collections.abc import Callable
 from typing import Any
 
 OLDEST = (3, 11)
+HANGS = "Hangs"
+"""The one part that is added on purpose."""
+
+
+class _NotAdded(RuntimeError):
+    """A part that is added on purpose and isn't here. Raised and caught in this module; it says how to add it."""
 
 
 def readiness() -> list[dict[str, Any]]:
-    """Return {what, ready, detail} of each part; `detail` says what it is for, or what fails and what to do."""
+    """Return {what, ready, needed, detail} of each part; `detail` says what it is for, or what fails and what to do.
+
+    What is not `needed` may be left out: everything else works without it.
+    """
     return [_tried(what, use, purpose) for what, use, purpose in _PARTS]
 
 
@@ -18,11 +27,13 @@ def _tried(what: str, use: Callable[[], str], purpose: str) -> dict[str, Any]:
     """Return how a part's trial went. What fails here is a part that is absent, damaged or lacks its library."""
     try:
         found = use()
+    except _NotAdded as absent:
+        return {"what": what, "ready": False, "needed": False, "detail": f"{purpose} is not added yet: {absent}"}
     except (ImportError, OSError, RuntimeError, ValueError, KeyError, AttributeError) as error:
         reason = str(error).strip().splitlines()
         said = f"{purpose} does not work here: {reason[0] if reason else type(error).__name__}. Install Onfold again."
-        return {"what": what, "ready": False, "detail": said}
-    return {"what": what, "ready": True, "detail": f"{purpose}: {found}"}
+        return {"what": what, "ready": False, "needed": True, "detail": said}
+    return {"what": what, "ready": True, "needed": what != HANGS, "detail": f"{purpose}: {found}"}
 
 
 def _python() -> str:
@@ -135,7 +146,7 @@ def _hangs() -> str:
     from importlib.util import find_spec
 
     if find_spec("numba") is None:
-        raise RuntimeError('numba is not installed: pip install "onfold[hang]"')
+        raise _NotAdded('pip install "onfold[hang]"')
     import numpy
 
     from onfold.hang.distance import distance_of
@@ -158,6 +169,6 @@ _PARTS: tuple[tuple[str, Callable[[], str], str], ...] = (
     ("Lettering", _fonts, "Writing on the sheets"),
     ("Guide", _guide, "Setting guide.pdf"),
     ("Lays", _lays, "Laying pieces on the cloth"),
-    ("Hangs", _hangs, "Hanging the garment on a form"),
+    (HANGS, _hangs, "Hanging the garment on a form"),
     ("Pictures of sheets", _preview, "Turning PDF pages into pictures"),
 )

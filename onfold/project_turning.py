@@ -12,6 +12,7 @@ from onfold.body.taken import Taken
 from onfold.checks import run_checks
 from onfold.problems import CODES, Place, Problem, problem
 from onfold.project_draft import Draft, at_measure, draft_for, subject_of
+from onfold.project_remedies import in_this_recipe
 from onfold.shelf.ticket import Ticket
 from onfold.units import say_length
 
@@ -28,7 +29,8 @@ def check_problems(garment: Garment, draft: Draft) -> list[Problem]:
     assert ticket is not None and garment.recipe is not None
     body = _Watched(draft.body.measures)
     told = {each.code for each in (*garment.problems, *draft.pattern.problems)}
-    found = [each for each in run_checks(replace(subject_of(ticket, draft), body=body)) if each.code not in told]
+    checked = in_this_recipe(run_checks(replace(subject_of(ticket, draft), body=body)), garment.recipe.choices)
+    found = [each for each in checked if each.code not in told]
     given = ticket.wearer.measures
     asked = [
         *likely_together(ticket.wearer.figure, given, ticket.units),

@@ -127,7 +127,10 @@ def test_without_numba_it_says_what_to_install(tmp_path: Path, monkeypatch: pyte
     assert not (tmp_path / "out").exists()
     (hangs,) = (each for each in readiness() if each["what"] == "Hangs")
     assert not hangs["ready"]
-    assert "onfold[hang]" in hangs["detail"]
+    assert not hangs["needed"]
+    assert hangs["detail"].endswith('pip install "onfold[hang]"')
+    ready = CliRunner().invoke(main, ["ready"])
+    assert ready.exit_code == 0, "what is added on purpose may be left out"
 
 
 def test_a_kind_of_problem_is_listed_for_each_thing_that_can_happen() -> None:

@@ -111,6 +111,13 @@ def test_a_bound_edge_is_sewn_a_quarter_inch_in() -> None:
     assert read("bound 15 mm, binding 1/4 in").rows[1].from_raw == pytest.approx(6.35)  # strip 4 x 1/4 in [C]
 
 
+@pytest.mark.parametrize("width", ["3 mm", "5.9 mm"])
+def test_a_binding_is_no_wider_than_the_allowance_it_encloses(width: str) -> None:
+    assert "does not fit" in fault(f"bound {width}, binding 6 mm").message
+    # [A] the row that holds the binding lies within the allowance, or on its seam line
+    assert all(row.from_net >= 0.0 for row in read(f"bound {width}").rows)
+
+
 @pytest.mark.parametrize(("text", "least", "most"), [("french 10 mm", 0.10, 0.15), ("plain 15 mm", 0.10, 0.15)])
 def test_a_lockstitched_seam_holds_the_cloth(text: str, least: float, most: float) -> None:
     assert least <= sewn.give_of(read(text), KNIT) <= most  # about 10 to 15 % [C]

@@ -56,8 +56,20 @@ def most_apart(first: Edge, second: Edge) -> float:
     return max(math.dist(*(at(path, share * run) for path, run in whole)) for share in shares)
 
 
+def drawn_inside(draft: Draft) -> dict[str, list[tuple[float, float]]]:
+    """The front's points, and the ends of the lines inside it that are no slashes."""
+    state = draft.replayed.state
+    spots = {name: [state["point", "front", name]] for name in state["listing", "point", "front"]}
+    for name in state.get(("listing", "inner", "front"), ()):
+        inner = state["inner", "front", name]
+        if inner.kind not in ("slash", "dropped"):
+            spots[f"line {name}"] = [start(inner.path), end(inner.path)]
+    return spots
+
+
 def restored(spread: float, slashes: int, rise: str = "11 cm") -> None:
-    closed = outline(drafted("", spread, slashes, rise=rise))
+    plain = drafted("", spread, slashes, rise=rise)
+    closed = outline(plain)
     spread_out = drafted(SLASH, spread, slashes, rise=rise)
     lapped = drafted(SLASH + LAP, spread, slashes, rise=rise)
     assert not stops(spread_out.pattern.problems) and not stops(lapped.pattern.problems)
@@ -68,6 +80,11 @@ def restored(spread: float, slashes: int, rise: str = "11 cm") -> None:
         assert most_apart(again[name], edge) <= 1e-6, name
     if spread > 0.1:
         assert most_apart(outline(spread_out)["neck"], closed["neck"]) > 0.05
+        assert math.dist(drawn_inside(spread_out)["end of neck"][0], drawn_inside(plain)["end of neck"][0]) > 0.05
+    assert set(drawn_inside(lapped)) == set(drawn_inside(plain))
+    for name, spots in drawn_inside(plain).items():
+        for spot, again_there in zip(spots, drawn_inside(lapped)[name], strict=True):
+            assert math.dist(spot, again_there) <= 1e-6, name
 
 
 class TestUndone:

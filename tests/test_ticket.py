@@ -252,7 +252,7 @@ def test_a_bending_length_holds_for_one_way_or_both(line: str, along: float | No
 
 
 def test_a_hung_garment_may_lack_the_bending_length() -> None:
-    assert sound(with_cloth("hung: {fall: 0 mm, reckoned: 3 cm}")).cloth.hung == Hung(0.0, 30.0)
+    assert sound(with_cloth("hung: {fall: 1 mm, reckoned: 3 cm}")).cloth.hung == Hung(1.0, 30.0)
 
 
 @pytest.mark.parametrize(
@@ -267,7 +267,8 @@ def test_a_hung_garment_may_lack_the_bending_length() -> None:
         ("bending lenght: 18 mm", "KEY-UNKNOWN", "bending", "Did you mean 'bending length'?"),
         ("hung: {fall: 132 mm}", "KEY-MISSING", "{", "lacks 'reckoned'"),
         ("hung: {fall: 132 mm, reckoned: 40 %}", "VALUE-WRONG", "40 %", "'reckoned' '40 %' is not a length"),
-        ("hung: {fall: 4 m, reckoned: 12 cm}", "VALUE-RANGE", "4 m", "'fall' of 400 cm is outside 0 cm to 300 cm"),
+        ("hung: {fall: 4 m, reckoned: 12 cm}", "VALUE-RANGE", "4 m", "'fall' of 400 cm is outside 1 mm to 300 cm"),
+        ("hung: {fall: 4 cm, reckoned: 0 mm}", "VALUE-RANGE", "0 mm", "'reckoned' of 0 cm is outside 1 mm to 300 cm"),
         ("hung: {fall: 4 cm, reckoned: 3 cm, bending length: 1 mm}", "VALUE-RANGE", "1 mm", "length' of 1 mm"),
         ("hung: 132 mm", "FILE-SHAPE", "132", "{fall: 132 mm, reckoned: 121 mm}"),
         ("hung:", "VALUE-EMPTY", "", "should be a set of fields"),

@@ -154,8 +154,8 @@ def _clash(known: Mapping[str, float], names: tuple[str, str, str], units: Units
     again = ", ".join(names)
     return problem(
         "LENGTHS-CLASH",
-        says=f"{whole} should be {part} and {rest} together{f', but they are {apart} apart' if apart else ''}. "
-        f"Take {again} again.".capitalize(),
+        says=f"{whole[:1].upper()}{whole[1:]} should be {part} and {rest} together"
+        f"{f', but they are {apart} apart' if apart else ''}. Take {again} again.",
         found=f"{whole}; {part}; {rest}",
         expected=f"{names[0]} = {names[1]} + {names[2]}, within {say_length(CLASH, units)}",
         remedy=f"Take {again} again; of three, two are enough.",

@@ -23,10 +23,24 @@ def garment_goes_on(subject: Subject) -> list[Problem]:
     pieces down from its top. Source [A]: opening x (1 + s) >= girth. What seams give: [C], lockstitch 10 to 15 %.
     """
     verdict = getting_in(subject)
+    if verdict.unknown:
+        return [_not_judged(verdict)]
     if verdict.goes_on or verdict.ring is None:
         return []
     cure = _opening_cures(subject)
     return [_opening_short(subject, *cure) if cure else _does_not_go_on(subject, verdict)]
+
+
+def _not_judged(verdict: Verdict) -> Problem:
+    names = dict.fromkeys(verdict.unknown)
+    return problem(
+        "GETTING-IN",
+        severity="mind",
+        says=f"Whether the garment goes on is not judged: neither {' nor '.join(names)} is known.",
+        found="not taped, and not estimated",
+        expected=" or ".join(names),
+        remedy=f"Tape {' or '.join(names)}, and the height, from which more is estimated.",
+    )
 
 
 def _does_not_go_on(subject: Subject, verdict: Verdict) -> Problem:

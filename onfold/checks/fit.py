@@ -167,7 +167,8 @@ def ease_enough(subject: Subject) -> list[Problem]:
         least = LEAST_EASE.get(level.measure or level.name)
         reach = level.finished * (1.0 + comfort)
         ease = reach - level.body
-        if least is None or ease >= least - 0.5 or level.finished * (1.0 + subject.cloth.stretch_across) < level.body:
+        at_full_pull = level.finished * (1.0 + subject.round_cloth.stretch_across)
+        if least is None or ease >= least - 0.5 or at_full_pull < level.body:
             continue
         wanted = (level.body + least) / (1.0 + comfort) - level.body
         found.append(

@@ -14,7 +14,6 @@ from onfold.checks.places import LADDER, Place, places_of, top_opening
 from onfold.checks.subject import Subject, measure
 
 _WITHIN = 0.05  # mm: equal girths pass
-ROUTES = ("stepped into", "over the head", "fastened")
 
 
 @dataclass(frozen=True)
@@ -58,16 +57,16 @@ def judge(subject: Subject) -> list[Verdict]:
     body = body_girths(subject)
     places = places_of(subject)
     top = top_opening(subject)
-    down, up = [*places, *([top] if top else [])], [*places, *([top] if top else [])]
-    found = [_route(subject, "stepped into", up, body, from_below=True)]
-    found.append(_route(subject, "over the head", down, body, from_below=False))
+    if top:
+        places = [*places, top]
+    found = [
+        _route(subject, "stepped into", places, body, from_below=True),
+        _route(subject, "over the head", places, body, from_below=False),
+    ]
     gap = opened(subject)
     if gap:
-        ways = [
-            _route(subject, "fastened", still_closed(each, gap), body, from_below=below)
-            for each, below in ((up, True), (down, False))
-        ]
-        found.append(_better(ways))
+        closed = still_closed(places, gap)
+        found.append(_better([_route(subject, "fastened", closed, body, from_below=below) for below in (True, False)]))
     return found
 
 

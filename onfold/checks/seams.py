@@ -133,7 +133,7 @@ def walk_side(subject: Subject, side: tuple[Run, ...]) -> Walked:
 
 
 def _notches_along(subject: Subject, run: Run) -> list[float]:
-    """Return mm from the first point of the run's edges, anticlockwise, of each notch on them."""
+    """Return mm from the first point of the run's edges, anticlockwise, of each notch on them that meets a partner."""
     piece = subject.pattern.piece(run.piece)
     if piece is None:
         return []
@@ -143,7 +143,8 @@ def _notches_along(subject: Subject, run: Run) -> list[float]:
         starts[edge.name] = gone
         gone += subject.lengths[run.piece, edge.name]
     starts.setdefault(run.edge, 0.0)
-    return [starts[notch.edge] + notch.along for notch in piece.notches if notch.edge in starts]
+    meeting = (notch for notch in piece.notches if notch.kind != "dart" and notch.edge in starts)
+    return [starts[notch.edge] + notch.along for notch in meeting]
 
 
 def notches_meet(subject: Subject) -> list[Problem]:

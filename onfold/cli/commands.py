@@ -79,7 +79,8 @@ def make(ticket: Path, folder: Path, toile: bool, toile_with: str | None, as_jso
     """
     if toile or toile_with is not None:
         write_toile(ticket, folder, toile_with or "", as_json)
-    _write(ticket, folder, (), as_json)
+    else:
+        _write(ticket, folder, (), as_json)
 
 
 @main.command()
@@ -241,7 +242,8 @@ def schema(what: str) -> None:
 def ready(as_json: bool) -> None:
     """Say what this machine can do.
 
-    Each part is tried, not looked up. Exit 0: all is there; exit 1: something is missing, and what to do about it.
+    Each part is tried, not looked up. Exit 0: all that is needed is there; exit 1: something is missing, and what to
+    do about it. Hanging a garment is added on purpose, so without it the rest is ready.
     """
     from onfold.project_ready import readiness
 
@@ -250,9 +252,9 @@ def ready(as_json: bool) -> None:
         print_json(found)
     else:
         for each in found:
-            mark = "yes" if each["ready"] else "no "
+            mark = "yes" if each["ready"] else "no " if each["needed"] else " – "
             click.echo(f"{mark}  {each['what']}\n{indented(each['detail'])}")
-    sys.exit(0 if all(each["ready"] for each in found) else 1)
+    sys.exit(0 if all(each["ready"] or not each["needed"] for each in found) else 1)
 
 
 main.add_command(lay)

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import sys
 from pathlib import Path
+from typing import NoReturn
 
 import click
 
 from onfold.cli.saying import Progress, exit_code, plain_text, print_json, print_problems, problem_rows, wrapped
 
 
-def write_toile(ticket: Path, folder: Path, asked: str, as_json: bool) -> None:
+def write_toile(ticket: Path, folder: Path, asked: str, as_json: bool) -> NoReturn:
     """Write the toile's files whole or not at all, say what is done with it, and end as `make` does."""
     progress = Progress()
     from onfold.project_toile import toile_files

@@ -53,8 +53,9 @@ class Trim:
 class Construction:
     """One kind of seam, hem or edge: where it is used, its usual figure (mm), stitch, and the parts that may be stated.
 
-    `also` are other trade names for it. `thick` is the usual figure in cloth thicker than `thick_from` mm,
-    `knit` the usual figure in a knit; None: the same. `figure_is` says what the figure after the name means.
+    `also` are other trade names for it. `thick` is the usual figure in thick cloth, `knit` the usual figure in a knit
+    and `knit_stitch` the stitch it is sewn with there; None: the same. `figure_is` says what the figure after the name
+    means.
     """
 
     name: str

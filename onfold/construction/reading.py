@@ -298,7 +298,10 @@ def _felled(figures: Figures, stitch: str) -> Makings | str:
 
 
 def _bound(figures: Figures, stitch: str) -> Makings | str:
-    width, binding = figures["figure"], figures.get("binding", BINDING)
+    width = figures["figure"]
+    binding = figures.get("binding", min(BINDING, width) if width > 0.0 else BINDING)
+    if 0.0 < width < binding:
+        return f"A binding of {binding:g} mm does not fit in an allowance of {width:g} mm."
     rows = (Row("row", 0.0, width, stitch), Row("binding row", width - binding, binding, stitch))
     return width, rows if width > 0.0 else rows[1:], (), (), 0.0
 

@@ -23,7 +23,7 @@ from onfold.pattern import Edge, Grain, Inner, Level, Mark, Opening, Piece, Seam
 from onfold.problems import Place, Problem, problem
 from onfold.recipe.bench import Key
 from onfold.recipe.laid import CutOut, GrainAsked, PieceStart
-from onfold.recipe.marking import grain_line, measure_notched, placed_notch
+from onfold.recipe.marking import dart_notches, grain_line, measure_notched, placed_notch
 from onfold.recipe.memory import same
 
 Texts = Mapping[str, tuple[str, Place]]
@@ -204,9 +204,10 @@ def _pieces(
     around = all_bounds([[edge.path for edge in outline] for outline in outlines.values()])
     bounds = dict(zip(outlines, around, strict=True))
     shifts = {name: _shift(state["piece", name], each) for name, each in bounds.items()}
+    faced = {name: {f"{edge.root} facing" for edge in outline} for name, outline in outlines.items()}
     edges = {
         name: tuple(
-            _with_allowance(edge, text, cloth, shifts[name], name, problems[name])
+            _with_allowance(edge, text, cloth, shifts[name], name, faced[name], problems[name])
             for edge, text in zip(outline, texts[name], strict=True)
         )
         for name, outline in outlines.items()
@@ -293,7 +294,10 @@ def _piece(
         mirrored_pair=cut_out.pair if cut_out else False,
         material=cut_out.material if cut_out else "main",
         grain=_shifted_grain(grain, shift),
-        notches=tuple(each for each in (placed_notch(edges, n) for n in _listed(state, "notch", name)) if each),
+        notches=(
+            *(each for each in (placed_notch(edges, n) for n in _listed(state, "notch", name)) if each),
+            *dart_notches(edges),
+        ),
         marks=tuple(Mark(m.kind, m.name, (m.at[0] + shift, m.at[1])) if shift else m for m in marks),
         inner=tuple(Inner(i.kind, i.name, moved(i.path, shift, 0.0)) if shift else i for i in inners),
         cut_line=cut,
@@ -318,7 +322,10 @@ def _shifted_grain(grain: Grain | None, shift: float) -> Grain | None:
     return replace(grain, start=(ax + shift, ay), end=(bx + shift, by))
 
 
-def _with_allowance(edge: Edge, text: str, cloth: Cloth, shift: float, piece: str, problems: list[Problem]) -> Edge:
+def _with_allowance(
+    edge: Edge, text: str, cloth: Cloth, shift: float, piece: str, facings: set[str], problems: list[Problem]
+) -> Edge:
+    """Return the edge where it lies in the end, with its allowance; `facings` names those that face an edge."""
     path = moved(edge.path, shift, 0.0) if shift else edge.path
     if edge.fold or edge.finish == "dart" or not text:
         said = edge.finish if edge.finish == "dart" else text
@@ -337,7 +344,7 @@ def _with_allowance(edge: Edge, text: str, cloth: Cloth, shift: float, piece: st
         )
         return replace(edge, path=path, finish=text)
     allowance = read.allowance
-    if edge.name == "armhole facing":
+    if edge.root in facings:
         allowance = max(0.0, allowance - turn_of_cloth(cloth))
     corner: Literal["mirrored", "mitred"] = "mirrored" if is_hem(read) else "mitred"
     return Edge(edge.name, path, edge.parent, edge.fold, allowance, text, corner)

@@ -6,9 +6,10 @@ The tape is laid along all edges that carry a notch in one batch.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from itertools import pairwise
 
 from onfold.geometry.curve import Bounds
-from onfold.geometry.path import along, at, measure_all
+from onfold.geometry.path import along, at, end, length, measure_all, start
 from onfold.pattern import Edge, Grain, Notch
 from onfold.recipe.laid import GrainAsked, NotchAsked, NotchSpot
 
@@ -31,6 +32,17 @@ def placed_notch(edges: tuple[Edge, ...], asked: Asked) -> Notch | None:
         return None
     mm = along_edge(edge, asked)
     return Notch(asked.edge, mm, at(edge.path, mm), "double" if asked.kind == "double" else "single")
+
+
+def dart_notches(edges: tuple[Edge, ...]) -> list[Notch]:
+    """Return a notch at each leg of every dart, on the edges of a piece beside it."""
+    found = []
+    for before, edge in pairwise((edges[-1], *edges)):
+        if edge.finish == "dart" != before.finish:
+            found.append(Notch(before.name, length(before.path), end(before.path), "dart"))
+        elif before.finish == "dart" != edge.finish:
+            found.append(Notch(edge.name, 0.0, start(edge.path), "dart"))
+    return found
 
 
 def along_edge(edge: Edge, asked: Asked) -> float:

@@ -97,10 +97,11 @@ def _told_already(asked: tuple[str, ...], lost: set[str]) -> bool:
 def _lost_with(step: Step, piece: str) -> list[str]:
     """Return the names that are lost where a step fails while this piece is worked on."""
     begun = [getattr(step, each.attribute) for each in step.form if each.kind == "piece" and each.new]
+    fields = {each.attribute: getattr(step, each.attribute) for each in step.form}
     return [
         *names_given(step),
         *(f"piece {each}" for each in begun),
-        *(each.format(piece=piece) for each in step.gives),
+        *(each.format_map({**fields, "piece": piece}) for each in step.gives),
     ]
 
 

@@ -59,7 +59,7 @@ LIMITS: dict[str, tuple[Kind, float, float]] = {
     "shrinkage": ("share", 0.0, 0.5),
     "at hand": ("length", 50.0, 500_000.0),
     "bending length": ("length", 2.0, 120.0),
-    "fall": ("length", 0.0, 3_000.0),
+    "fall": ("length", 1.0, 3_000.0),
 }
 HUNG_KEYS = ("fall", "reckoned", "bending length")
 HUNG_REQUIRED = ("fall", "reckoned")

@@ -81,7 +81,7 @@ class Cowl:
         "Square to the fold the neck edge lies on the straight of the cloth and falls evenly; the facing mirrors the "
         "armhole, so that it lies flat when it is turned in."
     )
-    gives: ClassVar[tuple[str, ...]] = ("neck fold", "armhole facing", "facing side", "neck facing")
+    gives: ClassVar[tuple[str, ...]] = ("{neck} fold", "{armhole} facing", "facing side", "{neck} facing")
 
     def run(self, bench: Bench) -> None:
         """Draw it, or say how far the slashes may be opened."""
@@ -133,7 +133,7 @@ class Cowl:
         fold_x = next(end(each.path)[0] for each in drawn.outline if each.name == self.fold)
         bench.put_outline(drawn.outline)
         neck_line = line((fold_x, y), (x, y))
-        bench.put_inner(Inner("fold line", "neck fold", neck_line))
+        bench.put_inner(Inner("fold line", f"{self.neck} fold", neck_line))
         for name in bench.listed("inner", bench.piece):
             if name == self.neck or bench.look(("inner", bench.piece, name)).kind == "slash":
                 bench.put_inner(Inner("dropped", name, neck_line))
@@ -184,7 +184,7 @@ def _drawn(plan: Slashed, opening: float, names: tuple[str, str, str], wanted: W
     depth = wanted.facing
     if depth is None:
         depth = max(wanted.least, sag(neck[0] - fold_x, plan.span) + wanted.past_fall)
-    facing, depth = _facing(armhole, fold_x, depth, wanted)
+    facing, depth = _facing(armhole, fold_x, depth, wanted, names)
     corner = end(facing[-1].path)
     new: list[Edge] = []
     for each in plan.before:
@@ -200,8 +200,13 @@ def _drawn(plan: Slashed, opening: float, names: tuple[str, str, str], wanted: W
     return Drawn(tuple(new), neck, depth, length(armhole) - length(before), armhole)
 
 
-def _facing(armhole: Path, fold_x: float, depth: float, wanted: Wanted) -> tuple[list[Edge], float]:
-    """Return the facing's edges from the neck's side end to the fold, and its depth at the fold, mm."""
+def _facing(
+    armhole: Path, fold_x: float, depth: float, wanted: Wanted, names: tuple[str, str, str]
+) -> tuple[list[Edge], float]:
+    """Return the facing's edges from the neck's side end to the fold, and its depth at the fold, mm.
+
+    They are named after the armhole and the neck that they face.
+    """
     (ux, uy), (nx, ny) = start(armhole), end(armhole)
     side = mirrored(turned_back(armhole), (0.0, ny), (1.0, ny))
     in_seam = wanted.ends == ENDS[1]
@@ -210,7 +215,7 @@ def _facing(armhole: Path, fold_x: float, depth: float, wanted: Wanted) -> tuple
         leave = length(side)
     else:
         leave = _leaves_at(side, ny, min(ny - uy - wanted.clear, depth), ux, nx)
-    edges = [Edge("armhole facing", side if leave >= length(side) else part(side, 0.0, leave))]
+    edges = [Edge(f"{names[0]} facing", side if leave >= length(side) else part(side, 0.0, leave))]
     last = end(edges[0].path)
     top = ny + depth
     if in_seam and top - last[1] > 1e-6:
@@ -218,7 +223,7 @@ def _facing(armhole: Path, fold_x: float, depth: float, wanted: Wanted) -> tuple
         last = (last[0], top)
     corner = (fold_x, top)
     free = line(last, corner) if abs(last[1] - top) < 1e-6 else smooth([last, corner], end_tangent=(-1.0, 0.0))
-    edges.append(Edge("neck facing", free))
+    edges.append(Edge(f"{names[1]} facing", free))
     return edges, depth
 
 

@@ -10,7 +10,7 @@ from typing import ClassVar
 
 from onfold.geometry.fall import sag
 from onfold.geometry.path import Path, at, cut, end, joined, length, line, meetings, moved, polyline, start
-from onfold.geometry.point import distance, turned_point
+from onfold.geometry.point import direction, distance, turned_point
 from onfold.geometry.slash import Swung, opening_angle, rising, square_foot, swing, swing_path, swing_point
 from onfold.pattern import Edge, Inner, Point
 from onfold.recipe.bench import Bench, Outline
@@ -39,7 +39,7 @@ class Slashed:
 
 @step("lengthen at", "develop")
 class LengthenAt:
-    """Let length into a piece along one of its levels: all that lies below moves down."""
+    """Let length into a piece that is not closed, along one of its levels: all that lies below moves down."""
 
     level: LevelName
     by: Length
@@ -51,6 +51,9 @@ class LengthenAt:
         by, across = bench.amount(self.by), bench.line(self.level)
         if by <= 0.0:
             return
+        if bench.look(("outline", bench.piece)) is not None:
+            says = f"The {bench.piece} is closed already: let length in before that, or make it longer at the hem."
+            raise bench.stop("STEP-CANNOT", says, remedy="put it before the outline is closed")
         height = start(across)[1]
         for name in bench.listed("line", bench.piece):
             if name != self.level:
@@ -287,23 +290,28 @@ def lay_spread(bench: Bench, plan: Slashed) -> None:
     swung = spread_by(plan, plan.opening)
     if swung is None or plan.opening <= 0.0:
         return
+    _lay_turned(bench, plan, swung)
+    for number, slash in enumerate(_slash_lines(plan, swung), start=1):
+        bench.put_inner(Inner("slash", f"slash {number}", slash))
+
+
+def _lay_turned(bench: Bench, plan: Slashed, swung: Swung) -> None:
+    """Put the turned outline on the bench, and the points and inner lines of the turned parts with it."""
     hinged, above, centre = parts_of(plan)
     new = {hinged.name: swung.hinged, centre.name: swung.centre}
     new.update({each.name: path for each, path in zip(above, swung.above, strict=True)})
     bench.put_outline(tuple(_with_path(each, new.get(each.name, each.path)) for each in plan.before))
-    heights = [at(hinged.path, mm)[1] for mm in plan.hinges]
+    slashes = [(pivot, at(centre.path, foot)) for pivot, foot in zip(plan.pivots, plan.feet, strict=True)]
     for name in bench.point_names():
         where = bench.point(name)
-        part = _part_of(where, heights, at(hinged.path, 0.0))
+        part = _part_of(where, slashes)
         if part:
             bench.move_point(name, swing_point(where, swung.turns[part]))
     for name in bench.listed("inner", bench.piece):
         inner = bench.look(("inner", bench.piece, name))
-        part = _part_of(start(inner.path), heights, at(hinged.path, 0.0))
-        if part:
+        part = _part_of(start(inner.path), slashes)
+        if part and inner.kind != "slash":
             bench.put_inner(Inner(inner.kind, inner.name, swing_path(inner.path, swung.turns[part])))
-    for number, slash in enumerate(_slash_lines(plan, swung), start=1):
-        bench.put_inner(Inner("slash", f"slash {number}", slash))
 
 
 def _slash_lines(plan: Slashed, swung: Swung) -> list[Path]:
@@ -318,9 +326,15 @@ def _slash_lines(plan: Slashed, swung: Swung) -> list[Path]:
     return lines
 
 
-def _part_of(where: Point, heights: Sequence[float], foot: Point) -> int:
-    """Return which part a point lies in: how many slashes run below it."""
-    return sum(1 for height in heights if where[1] > height + 1e-9)
+def _part_of(where: Point, slashes: Sequence[tuple[Point, Point]]) -> int:
+    """Return which part a point lies in: how many slashes, each from its hinge to its foot, run below it."""
+    return sum(1 for hinge, foot in slashes if _above(where, hinge, foot))
+
+
+def _above(where: Point, hinge: Point, foot: Point) -> bool:
+    """Return whether a point lies above the line from a hinge to its foot, which runs to the left."""
+    x, y = direction(hinge, foot)
+    return y * (where[0] - hinge[0]) - x * (where[1] - hinge[1]) > 1e-9
 
 
 def _with_path(edge: Edge, path: Path) -> Edge:
@@ -364,9 +378,11 @@ class SlashAndOverlap:
             raise bench.stop("STEP-CANNOT", f"{count} laps of {bench.mm(lap)} do not fit on the {self.centre}.")
         _, above, _ = parts_of(plan)
         swung = swing(hinged.path, [e.path for e in above], centre.path, hinges, feet, angles, [lap] * len(feet))
-        new = {hinged.name: swung.hinged, centre.name: swung.centre}
-        new.update({each.name: path for each, path in zip(above, swung.above, strict=True)})
-        bench.put_outline(tuple(_with_path(each, new.get(each.name, each.path)) for each in plan.before))
+        _lay_turned(bench, plan, swung)
+        inners = [bench.look(("inner", bench.piece, name)) for name in bench.listed("inner", bench.piece)]
+        for inner in inners:
+            if inner.kind == "slash":
+                bench.put_inner(Inner("dropped", inner.name, inner.path))
 
     def say(self, told: Telling) -> str:
         """Tell."""

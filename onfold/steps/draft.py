@@ -140,7 +140,7 @@ class MarkPoint:
 
 @step("square across", "draft")
 class SquareAcross:
-    """Draw a line at right angles to another, from the point of it nearest to a given point."""
+    """Draw a line from a point, at right angles to another line where that comes nearest to the point."""
 
     name: NewLine
     at: PointName

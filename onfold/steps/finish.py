@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
 from typing import ClassVar, Literal
 
-from onfold.geometry.path import end, length, nearest, start
+from onfold.geometry.path import along, at, end, length, nearest, start
 from onfold.geometry.point import distance
 from onfold.pattern import Run, Seam
 from onfold.recipe.bench import Bench
@@ -101,7 +102,8 @@ class FinishEdge:
 class NotchSeam:
     """Set balance marks on both partners of a seam.
 
-    At levels; halfway along; or on the first run where the edges of the second join.
+    At levels; halfway along; or on the first run where the edges of the second join, and where a piece of the second
+    run meets its own mirror image on the fold. Where a dart's leg lies there it has its notch already.
     """
 
     seam: Text
@@ -118,10 +120,12 @@ class NotchSeam:
             raise bench.stop("STEP-NAME", f"No seam called '{self.seam}' is sewn yet.", found=self.seam, lost=self.seam)
         for level in self.at:
             runs = [run for side in seam.sides for run in side]
-            asked = [self._at_level(bench, run, level) for run in runs]
-            for run, notch in zip(runs, asked, strict=True):
-                if notch is not None and all(asked):
-                    bench.put_notch(notch, f"{run.edge} {level}", run.piece)
+            spots = [_spot_at_level(bench, run, level) for run in runs]
+            if not all(spots):
+                continue
+            for run, spot in zip(runs, spots, strict=True):
+                if spot is not None and not _at_dart(bench, run, spot):
+                    bench.put_notch(spot, f"{run.edge} {level}", run.piece)
         if self.halfway == "yes":
             for run in dict.fromkeys(run for side in seam.sides for run in side):
                 self._halfway(bench, run)
@@ -137,17 +141,6 @@ class NotchSeam:
                 return
             rest -= length(leaf.path)
 
-    def _at_level(self, bench: Bench, run: Run, level: str) -> NotchSpot | None:
-        """Return the notch at a level; None where the edge has none there, or a dart's mouth marks it already."""
-        where = bench.point(f"end of {level}", run.piece)
-        leaves = bench.edge(run.edge, run.piece)
-        found = [(each, nearest(each.path, where)) for each in leaves]
-        leaf, near = min(found, key=lambda each: each[1].distance)
-        ends = start(leaf.path), end(leaf.path)
-        if near.distance < 0.1 and min(distance(near.at, each) for each in ends) > 1e-6:
-            return NotchSpot(leaf.name, near.number, near.t, "single")
-        return None
-
     def _at_joins(self, bench: Bench, seam: Seam) -> None:
         (first,) = seam.sides[0][:1]
         so_far = 0.0
@@ -157,6 +150,16 @@ class NotchSeam:
             if so_far < length(leaf.path) - 1e-6:
                 kind = "double" if run.copy == "mirrored" else "single"
                 bench.put_notch(NotchAsked(leaf.name, so_far, kind), f"{first.edge} {number}", first.piece)
+        for run, following in pairwise(seam.sides[1]):
+            if (run.piece, run.edge) == (following.piece, following.edge) and run.copy != following.copy:
+                self._on_the_fold(bench, run)
+
+    def _on_the_fold(self, bench: Bench, run: Run) -> None:
+        """Notch where a piece meets its own mirror image: no seam shows the place there."""
+        leaves = bench.edge(run.edge, run.piece)
+        leaf, first = (leaves[0], True) if run.reversed else (leaves[-1], False)
+        spot = NotchSpot(leaf.name, 0 if first else len(leaf.path.curves) - 1, 0.0 if first else 1.0, "single")
+        bench.put_notch(spot, f"{run.edge} at the fold", run.piece)
 
     def say(self, told: Telling) -> str:
         """Tell."""
@@ -165,6 +168,28 @@ class NotchSeam:
         if self.halfway == "yes":
             return f"On both sides of the {self.seam} set a balance mark halfway."
         return f"On both sides of the {self.seam} set balance marks at {', '.join(self.at)}."
+
+
+def _spot_at_level(bench: Bench, run: Run, level: str) -> NotchSpot | None:
+    """Return where a level meets the edge, or None where it doesn't or only at the seam's end."""
+    where = bench.point(f"end of {level}", run.piece)
+    leaves = bench.edge(run.edge, run.piece)
+    found = [(each, nearest(each.path, where)) for each in leaves]
+    leaf, near = min(found, key=lambda each: each[1].distance)
+    ends = start(leaves[0].path), end(leaves[-1].path)
+    if near.distance < 0.1 and min(distance(near.at, each) for each in ends) > 1e-6:
+        return NotchSpot(leaf.name, near.number, near.t, "single")
+    return None
+
+
+def _at_dart(bench: Bench, run: Run, spot: NotchSpot) -> bool:
+    """Return whether a spot lies at a dart's mouth, where the leg is notched already."""
+    leaves = bench.edge(run.edge, run.piece)
+    if len(leaves) == 1:
+        return False
+    leaf = next(each for each in leaves if each.name == spot.edge)
+    where = at(leaf.path, along(leaf.path, spot.number, spot.t))
+    return min(distance(where, each) for each in (start(leaf.path), end(leaf.path))) <= 1e-6
 
 
 @step("grain", "finish")

@@ -166,8 +166,8 @@ def positive(bench: Bench, value: float, name: str, text: str) -> float:
         return value
     raise bench.stop(
         "STEP-CANNOT",
-        f"'{text}' gives no length for {name} with these measures: {value / 10:.1f} cm.",
-        found=f"{value / 10:.1f} cm",
+        f"'{text}' gives no length for {name} with these measures: {bench.mm(value)}.",
+        found=bench.mm(value),
         expected="more than nothing",
         remedy="check the measures and choices it uses",
     )

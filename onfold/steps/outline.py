@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from itertools import pairwise
 from math import asin, inf, tan
 from typing import ClassVar, Literal
 
@@ -19,15 +20,19 @@ from onfold.geometry.path import (
     part,
     smooth,
     start,
+    start_tangent,
     turned_back,
 )
 from onfold.geometry.point import Point, direction, distance, dot, left_of
 from onfold.geometry.region import area
 from onfold.pattern import Edge, Inner, Opening
 from onfold.recipe.bench import Bench, Outline
+from onfold.recipe.laid import NotchSpot
 from onfold.recipe.step import EdgeOfPiece, Length, LineName, NewLine, NewName, PointName, step
 from onfold.recipe.telling import Telling
 
+RUNS_ON = 0.985
+"""The cosine of 10 degrees: an edge that bends no more where the next begins runs on into it."""
 JOINS = 1e-6
 """Ends nearer than this, mm, are one point: what remains of rounding after a few operations on millimetres."""
 MOST_LEAN = 1.4
@@ -207,10 +212,17 @@ class OpenEdge:
     reason: ClassVar[str] = "It must open far enough to be put on, and no further."
 
     def run(self, bench: Bench) -> None:
-        """State the opening with its length."""
+        """State the opening with its length, and notch it where the seam goes on."""
         edge, _, piece = self.edge.rpartition(" of ")
-        run = sum(length(each.path) for each in bench.edge(edge, piece))
+        opened = bench.edge(edge, piece)
+        run = sum(length(each.path) for each in opened)
         bench.put_opening(Opening(self.name, (self.edge,), run, self.closes))
+        names = {each.name for each in opened}
+        outline = bench.outline(piece)
+        for before, after in pairwise((outline[-1], *outline)):
+            if (before.name in names) != (after.name in names) and _runs_on(before, after):
+                foot = (after.name, 0, 0.0) if after.name in names else (before.name, len(before.path.curves) - 1, 1.0)
+                bench.put_notch(NotchSpot(*foot, "single"), f"end of the {self.name} at {foot[0]}", piece)
 
     def say(self, told: Telling) -> str:
         """Tell."""
@@ -218,7 +230,13 @@ class OpenEdge:
         how = (
             "left open" if self.closes == "none" else f"closed with {'a zip' if self.closes == 'zip' else self.closes}"
         )
-        return f"Leave the {self.edge} unsewn for {told.mm(run)}: the {self.name}, {how}."
+        said = f"Leave the {self.edge} unsewn for {told.mm(run)}: the {self.name}, {how}."
+        return said + (" Notch where it ends." if any(key[0] == "notch" for key in told.writes) else "")
+
+
+def _runs_on(before: Edge, after: Edge) -> bool:
+    """Return whether an edge runs on into the next without a corner."""
+    return dot(end_tangent(before.path), start_tangent(after.path)) > RUNS_ON
 
 
 def replaced(outline: Outline, name: str, leaves: list[Edge]) -> Outline:

@@ -8,7 +8,7 @@ from typing import ClassVar, Literal
 from onfold.geometry.path import at, end, length, line, part, start
 from onfold.pattern import Edge, Inner, Mark, Opening, Point
 from onfold.recipe.bench import Bench
-from onfold.recipe.laid import PieceStart
+from onfold.recipe.laid import NotchSpot, PieceStart
 from onfold.recipe.step import (
     EdgeName,
     FinishText,
@@ -222,6 +222,8 @@ class Waistband:
         ]
         bench.put_outline(tuple(edges))
         bench.put_inner(Inner("fold line", "band fold", line((0.0, width), (whole, width))))
+        if lap > 0.0:
+            bench.put_notch(NotchSpot("underlap", 0, 0.0, "single"), "underlap", self.name)
         bench.put_fact("band", run)
         bench.put_fact("underlap", lap)
 
@@ -229,7 +231,7 @@ class Waistband:
         """Tell."""
         return (
             f"Draft the {self.name}: {told.reckoned(self.length)} long and {told.length(self.underlap)} more for the "
-            f"underlap, twice {told.length(self.width)} wide."
+            f"underlap, twice {told.length(self.width)} wide. Notch where the underlap begins."
         )
 
 
@@ -326,7 +328,9 @@ class Vent:
         bench.put_inner(Inner("fold line", f"{self.name} fold", line((top_x, top_y), (x, y))))
         for name, text in ((self.name, self.finish), (f"{self.name} top", self.finish)):
             bench.put_finish(f"{name} of {bench.piece}", text)
-        bench.put_finish(f"{self.name} hem of {bench.piece}", self.hem_finish)
+        asked = bench.asked_finish(f"{self.hem} of {bench.piece}", self.hem)
+        bench.put_finish(f"{self.name} hem of {bench.piece}", asked or self.hem_finish)
+        bench.put_mark(Mark("vent", f"head of the {self.name}", (top_x, top_y)))
         bench.put_fact("vent length", run)
         bench.put_opening(Opening(f"{bench.piece} vent", (f"{self.name} of {bench.piece}",), run - slope, "none"))
 
@@ -336,5 +340,6 @@ class Vent:
             return "No vent is let out: the hem is wide enough to stride in."
         return (
             f"From the hem up the {self.on} measure {told.length(self.length)} and let the {self.name} out "
-            f"{told.length(self.width)} beyond it, its upper side sloped by {told.length(self.slope)}."
+            f"{told.length(self.width)} beyond it, its upper side sloped by {told.length(self.slope)}. Mark its head, "
+            "where the seam ends."
         )

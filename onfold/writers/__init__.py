@@ -1,1 +1,1 @@
-"""One writer a file format: pdf, svg, png from drawings; pattern_json from the pattern itself."""
+"""One writer a file format: pdf, svg and png from drawings, gltf from a mesh, pattern_json from the pattern itself."""
