@@ -186,8 +186,8 @@ OUTLINE-OPEN, stop: The outline does not close
     One line ends where the next does not begin.
 OUTLINE-CROSSES, stop: The outline crosses itself
     A piece whose edges cross cannot be cut.
-CHOICE-RANGE, stop: A choice is outside its range
-    The recipe names the least and the most that can be drafted.
+PIECE-SIZE, stop: A piece is larger than anybody cuts
+    A figure in a step or a choice is most likely a slip.
 FIGURE-UNUSED, note: The recipe does not draft for a figure note
     The ticket holds it, no step of the recipe uses it; what to do by hand is said.
 CUT-LINE, stop: No cut line can be drawn
@@ -270,6 +270,10 @@ PIECE-LABEL, stop: A piece has no name or cut count
     The cutter must know what it is and how many.
 PIECE-NOTCH, mind: A seam has no notch
     A long seam without balance marks is easily sewn on askew.
+EDGE-BARE, mind: An edge is neither sewn nor finished
+    It is cut without an allowance; where that is meant, say raw 0 mm.
+CLOTH-KIND, mind: The cloth is not what the recipe is drafted for
+    A knit stretches where a woven needs ease; it may not fit or go on.
 PIECE-WIDTH, stop: A piece is wider than the cloth
     It does not fit between the selvages.
 NAP-PAIR, mind: One-way cloth and mirrored pieces
@@ -286,6 +290,8 @@ OUT-OF-SURVEY, note: Outside the survey
     The body lies outside the people measured, so estimates are weaker.
 NOT-TAPED, note: A measure was estimated
     It was filled in from the others; its interval is given.
+NONE-TAPED, mind: Not one measure was taped
+    All that the garment is drafted from was estimated.
 ESTIMATE-TURNS, mind: An estimate could turn a verdict
     Within its interval a stop appears or goes; take this measure before cutting.
 STRETCH-UNKNOWN, mind: The stretch of a knit is not given

@@ -21,7 +21,7 @@ from onfold.project_draft import Draft as Draft
 from onfold.project_draft import draft_for as draft_for
 from onfold.project_draft import needs_of as needs_of
 from onfold.project_draft import subject_of as subject_of
-from onfold.project_turning import check_problems
+from onfold.project_turning import asked_of_measures, check_problems
 from onfold.recipe.choosing import say_value
 from onfold.recipe.file import Recipe, read_recipe
 from onfold.recipe.finish import FinishMemory
@@ -70,6 +70,9 @@ class Garment:
             if self.ticket.cut_on:
                 pattern, told = with_cut(self, made)
                 made, found = replace(made, pattern=pattern), [*found, *told]
+        else:
+            # a slip in one measure is what most often makes the others impossible
+            found += asked_of_measures(self.ticket)
         return replace(made, pattern=replace(made.pattern, problems=tuple(dict.fromkeys(found))))
 
     @property
@@ -170,7 +173,7 @@ def find_recipe(asked: Written, folder: Path) -> tuple[Recipe | None, list[Probl
         return read_recipe(text, f"{name}.yaml", VERBS, MEASURES)
     looks_like_path = name.endswith((".yaml", ".yml")) or "/" in name
     path = folder / name
-    if looks_like_path and path.is_file():
+    if looks_like_path and _is_there(path):
         found, problems = read_text(path)
         if found is None:
             return None, problems
@@ -189,6 +192,14 @@ def find_recipe(asked: Written, folder: Path) -> tuple[Recipe | None, list[Probl
             excerpt=asked.excerpt,
         )
     ]
+
+
+def _is_there(path: Path) -> bool:
+    """Return whether a file is there; False too where its folder may not be searched."""
+    try:
+        return path.is_file()
+    except OSError:
+        return False
 
 
 def first_to_tape(garment: Garment) -> tuple[str, ...]:

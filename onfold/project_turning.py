@@ -31,13 +31,40 @@ def check_problems(garment: Garment, draft: Draft) -> list[Problem]:
     told = {each.code for each in (*garment.problems, *draft.pattern.problems)}
     checked = in_this_recipe(run_checks(replace(subject_of(ticket, draft), body=body)), garment.recipe.choices)
     found = [each for each in checked if each.code not in told]
+    return [*_other_kind(garment), *found, *asked_of_measures(ticket), *_turning(garment, draft, found, body.asked)]
+
+
+def asked_of_measures(ticket: Ticket) -> list[Problem]:
+    """Return what the given measures ask by themselves: which seldom go together, which lie outside the survey."""
     given = ticket.wearer.measures
     asked = [
         *likely_together(ticket.wearer.figure, given, ticket.units),
         *outside_survey(ticket.wearer.figure, given, ticket.units),
     ]
-    placed = [at_measure(each, ticket) for each in asked]
-    return [*found, *placed, *_turning(garment, draft, found, body.asked)]
+    return [at_measure(each, ticket) for each in asked]
+
+
+def _other_kind(garment: Garment) -> list[Problem]:
+    """Return a mind where the recipe is drafted for a woven and the cloth is a knit, or the other way round."""
+    assert garment.ticket is not None and garment.recipe is not None
+    made_for, kind = garment.recipe.made_for, garment.ticket.cloth.kind
+    if made_for in ("any", kind):
+        return []
+    why = (
+        "it is drafted smaller than the body, for a cloth that stretches"
+        if made_for == "knit"
+        else "it has ease, darts and an opening that a knit may not want"
+    )
+    return [
+        problem(
+            "CLOTH-KIND",
+            says=f"The recipe is drafted for a {made_for}, and the cloth is a {kind}: {why}.",
+            found=kind,
+            expected=f"a {made_for}",
+            remedy=f"Take a {made_for}, or a recipe for a {kind}; else cut a toile in the like of this cloth first.",
+            where=Place(garment.ticket.file),
+        )
+    ]
 
 
 class _Watched(dict[str, Taken]):

@@ -186,6 +186,26 @@ TABLE = (
     ),
     Case("PIECE-NOTCH", lambda: of_sheath(edit_piece(sheath(), "back", lambda piece: replace(piece, notches=())))),
     Case(
+        "EDGE-BARE",
+        lambda: of_skirt(edit_edge(skirt(), "front", "hem", finish="", allowance=0.0)),
+        of_skirt,
+        says="no finish",
+    ),
+    Case(
+        "EDGE-BARE",
+        lambda: of_skirt(replace(skirt(), seams=tuple(replace(each, twice=False) for each in skirt().seams))),
+        of_skirt,
+        says="one half",
+    ),
+    Case(
+        "NONE-TAPED",
+        lambda: of_skirt(
+            replace(skirt(), measures={"hip": Taken(980.0, True, (950.0, 1010.0))}),
+        ),
+        of_skirt,
+        says="Not one measure",
+    ),
+    Case(
         "PIECE-WIDTH",
         lambda: of_sheath(cloth=replace(knit(), width=400.0)),
         lambda: of_sheath(cloth=replace(knit(), width=520.0)),

@@ -175,7 +175,7 @@ def test_formulas_have_their_value(text, expected, kind):
         ("12 inches + hip", 4, "FORMULA", "12 in"),
         ("hip + 3,5 cm", 8, "FORMULA", ""),
         ("hip × 2", 5, "FORMULA", "*"),
-        ("waist hip", 7, "FORMULA", ""),
+        ("waist hip", 7, "FORMULA", "waist to hip"),
         ("2 waist", 3, "FORMULA", "2 * waist"),
         ("2waist", 2, "FORMULA", "2 * waist"),
         ("1 m 75 cm", 5, "FORMULA", ""),

@@ -191,6 +191,18 @@ def in_the_recipe(edit: Edit, *words: str) -> Follow:
     return follow
 
 
+in_the_ticket = in_the_recipe
+"""Follow a remedy that speaks of the wearer or the cloth, in the same way."""
+
+
+def nobody_taped(files: Files) -> Files:
+    return Files(re.sub(r"measures: \{[^}]*\}", "measures: {}", files.ticket), files.recipe)
+
+
+def taped_again(files: Files) -> Files:
+    return Files(base(SKIRT).ticket, files.recipe)
+
+
 def balance(piece: str, below: str, wider: str) -> str:
     """A step that marks one more level so far below the hip of a skirt's piece."""
     return (
@@ -459,6 +471,17 @@ TABLE = (
         dropping("notch: {seam: side seam"),
         in_the_recipe(adding("cut: {piece: strap", "notch: {seam: side seam, at: [waist]}"), "Add a notch step"),
     ),
+    Case("EDGE-BARE", SHEATH, dropping("finish edge: {edge: back neck of back")),
+    Case(
+        "EDGE-BARE",
+        SKIRT,
+        drawing(("construction: plain 15 mm, twice: yes", "construction: plain 15 mm")),
+        in_the_recipe(drawing(("construction: plain 15 mm", "construction: plain 15 mm, twice: yes")), "twice: yes"),
+    ),
+    Case(
+        "CLOTH-KIND", SKIRT, writing(cloth={"kind": "knit"}), in_the_ticket(writing(cloth={"kind": "woven"}), "woven")
+    ),
+    Case("NONE-TAPED", SKIRT, nobody_taped, in_the_ticket(taped_again, "Tape the wearer")),
     Case("PIECE-WIDTH", SHEATH, writing(cloth={"width": "45 cm"})),
     Case(
         "NAP-PAIR",

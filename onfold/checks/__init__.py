@@ -15,7 +15,8 @@ from onfold.checks.allowances import (
     inlays_reasonable,
     inside_corners,
 )
-from onfold.checks.body_checks import measures_taped, neck_and_back_depth, sides_alike
+from onfold.checks.bare import edges_bare
+from onfold.checks.body_checks import measures_taped, neck_and_back_depth, sides_alike, somebody_taped
 from onfold.checks.cloth_checks import pile_has_a_way, stretch_known, stretch_runs_round
 from onfold.checks.cowl import cowl_above_bust, cowl_grain, cowl_turn, facing_deep_enough
 from onfold.checks.darts import bust_darts_aim, dart_legs, darts_not_wide, front_length
@@ -82,14 +83,17 @@ CHECKS: tuple[Check, ...] = (
     grain_lines,
     labels,
     long_seams_notched,
+    edges_bare,
     pieces_fit,
     pairs_on_one_way_cloth,
     cords_on_children,
     sides_alike,
+    somebody_taped,
     measures_taped,
 )
 
 ELSEWHERE: dict[str, str] = {
+    "CLOTH-KIND": "the façade, which knows the recipe",
     "COWL-FALL": "the step that solves a spread for an asked-for fall",
     "ESTIMATE-TURNS": "the façade, which checks the ends of each interval",
     "LENGTHS-CLASH": "body",

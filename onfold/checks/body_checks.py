@@ -7,6 +7,7 @@ from onfold.checks.places import upper_edges
 from onfold.checks.subject import Subject, fact, on_piece
 from onfold.pattern import Piece
 from onfold.problems import Problem, problem
+from onfold.units import say_list
 
 SIDES_WITHIN = 5.0  # mm left and right may differ before it is said [C]
 _WITHIN = 0.5
@@ -105,6 +106,22 @@ def sides_alike(subject: Subject) -> list[Problem]:
             )
         )
     return found
+
+
+def somebody_taped(subject: Subject) -> list[Problem]:
+    """NONE-TAPED: of the measures that the draft used, one at least was taped; else it is drafted for nobody [C]."""
+    names = list(subject.pattern.measures)
+    if not names or not all(taken.estimated for taken in subject.pattern.measures.values()):
+        return []
+    return [
+        problem(
+            "NONE-TAPED",
+            says=f"Not one measure that this garment is drafted from was taped: {say_list(names)} are all estimated.",
+            found="no measure",
+            expected=f"{names[0]} at least",
+            remedy="Tape the wearer before anything is cut.",
+        )
+    ]
 
 
 def measures_taped(subject: Subject) -> list[Problem]:

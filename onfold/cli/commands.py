@@ -13,7 +13,7 @@ from __future__ import annotations
 import io
 import sys
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import click
 
@@ -41,7 +41,29 @@ if TYPE_CHECKING:
     from onfold.problems import Problem
 
 
-@click.group(context_settings={"help_option_names": ["-h", "--help"], "max_content_width": WIDEST})
+class _Door(click.Group):
+    """The command group; what breaks a command off ends it as what cannot be read does, with exit 2."""
+
+    def main(self, *args: Any, **extra: Any) -> Any:
+        """Run a command and end the process with its exit code."""
+        try:
+            code = super().main(*args, **{**extra, "standalone_mode": False})
+        except click.ClickException as error:
+            error.show()
+            sys.exit(error.exit_code)
+        except click.Abort:
+            click.echo("Broken off.", err=True)
+            sys.exit(2)
+        except OSError as error:
+            if error.filename is not None:
+                raise
+            # a full disk or a closed terminal behind standard output
+            print(f"What was asked for cannot be written out: {error.strerror}.", file=sys.stderr)
+            sys.exit(2)
+        sys.exit(code if isinstance(code, int) else 0)
+
+
+@click.group(cls=_Door, context_settings={"help_option_names": ["-h", "--help"], "max_content_width": WIDEST})
 @click.version_option(package_name="onfold", help="Say which Onfold this is.")
 def main() -> None:
     """Draft a garment from one person's measures.
@@ -210,7 +232,9 @@ class _Terminal:
     """How `start` asks and tells on a terminal."""
 
     def ask(self, question: str, default: str) -> str | None:
-        """Return the maker's answer, the default for an empty one, None where they broke off."""
+        """Return the maker's answer, the default for an empty one, None where they broke off or nobody can answer."""
+        if sys.stdin is None:
+            return None
         try:
             return str(click.prompt(plain_text(question), default=default, show_default=bool(default))).strip()
         except (click.Abort, KeyboardInterrupt):

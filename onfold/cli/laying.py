@@ -8,7 +8,7 @@ from typing import Any
 
 import click
 
-from onfold.cli.options import AS_JSON, FOLDER, TOILE, TOILE_WITH
+from onfold.cli.options import AS_JSON, FOLDER, TOILE, TOILE_WITH, Seconds
 from onfold.cli.saying import Progress, exit_code, plain_text, print_json, print_problems, problem_rows, wrapped
 from onfold.cli.stopping import enough
 
@@ -16,7 +16,7 @@ from onfold.cli.stopping import enough
 @click.command()
 @click.argument("tickets", metavar="TICKET...", nargs=-1, required=True, type=click.Path(path_type=Path))
 @FOLDER
-@click.option("--seconds", type=click.FloatRange(0.5, 3600.0), help="How long to look for shorter lays.")
+@click.option("--seconds", type=Seconds(0.5, 3600.0), help="How long to look for shorter lays.")
 @click.option(
     "--fold", metavar="FOLD", help="none, lengthwise, 'both edges to the middle' or crosswise; else the best."
 )

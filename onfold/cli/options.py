@@ -2,9 +2,23 @@
 
 from __future__ import annotations
 
+from math import isnan
 from pathlib import Path
+from typing import Any
 
 import click
+
+
+class Seconds(click.FloatRange):
+    """So many seconds, from a least to a most; what is no number is refused."""
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> Any:
+        """Return the number."""
+        seconds = super().convert(value, param, ctx)
+        if isnan(seconds):
+            self.fail(f"{value!r} is no number of seconds.", param, ctx)
+        return seconds
+
 
 TICKET = click.argument("ticket", metavar="TICKET", type=click.Path(path_type=Path))
 FOLDER = click.option(

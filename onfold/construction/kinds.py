@@ -256,6 +256,7 @@ BINDING = 6.0  # mm of finished binding: a 25 mm strip sewn at 6 mm [C]
 USUAL_INLAY = 25.0  # mm left beyond the allowance for fitting: 2 to 3 cm [C]
 WIDEST_INLAY = 80.0  # mm: more than that is lifted and weighed by the next seam, and cloth thrown away [C]
 NO_INLAY = frozenset({"folded facing"})  # constructions, beside the hems, that are no wider for fitting
+MOST_SEAM = 100.0  # mm: no seam is allowed more, inlay aside [C]
 MOST = 500.0  # mm: no allowance, hem or facing of a garment is deeper, so a larger figure is a slip
 
 

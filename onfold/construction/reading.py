@@ -17,6 +17,7 @@ from onfold.construction.kinds import (
     CONSTRUCTIONS,
     FIRST_ROW_SHARE,
     MOST,
+    MOST_SEAM,
     NAMES,
     PARTS,
     STITCHES,
@@ -238,6 +239,14 @@ def _make_up(
         both = "first row" in figures and "second row" in figures
         usual = usual_figure(construction, cloth)
         figures["figure"] = figures["first row"] + figures["second row"] if both else usual
+    if "seam" in construction.uses and figures["figure"] > MOST_SEAM:
+        return FinishFault(
+            f"{plain(text)} is more than any seam is allowed.",
+            1,
+            plain(text),
+            f"at most {MOST_SEAM / 10:g} cm",
+            "Correct the figure or its unit; for letting out later add an inlay.",
+        )
     makings = _MAKERS[construction.name](figures, stitch)
     if isinstance(makings, str):
         where = next((columns[part] for part in construction.parts if part in columns), 1)

@@ -75,14 +75,16 @@ AGAINST: tuple[tuple[str, ...], ...] = (
 
 _TELL_NOTHING = """
 a all always an and any are as at be been both by does feel feels for from get gets go goes he her his i in into is it
-it's its just keep keeps little look looks me more much my of off on one or out over quite really seems she she's so
-some somehow still than that the their there these they think this to too up very was we when where which with you
-your bit him
+it's its just keep keeps little look looks me more much my none nothing of off okay on one or out over quite really
+seems she she's so some somehow still such than that the their there these they think this to too up very was we when
+where which with you your bit him
 """
 _DULL = frozenset(_TELL_NOTHING.split())
 _WORD = re.compile(r"[^\W\d_]+(?:['’][^\W\d_]+)*")
 _SAME = {word: words[0] for words in reversed(ALIKE) for word in words}
 _NOT = "not"
+_BARE = frozenset({_NOT, "cannot"})
+"""Words that say of something seen that it isn't so, and by themselves nothing."""
 _UNKNOWN = 0.6
 """What a word tells that stands in no observation: little, for makers tell more than what they see."""
 
@@ -115,6 +117,8 @@ def _closest(known: tuple[Observation, ...], said: str) -> Found:
     phrases = {each.seen: [_meant(name) for name in (each.seen, *each.also)] for each in known}
     worth = _worth([word for every in phrases.values() for words in every for word in words], len(phrases))
     words = _spelt(_meant(said), worth)
+    if words <= _BARE:
+        return Found(None)
     fits = sorted(((_fit(words, phrases[each.seen], worth), each) for each in known), key=lambda fit: -fit[0])
     near = [(fit, each) for fit, each in fits if fit >= NEAR]
     if near and near[0][0] >= SURE and (len(near) == 1 or near[0][0] - near[1][0] >= APART):

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from typing import Literal, NoReturn, TypeGuard
 
 from onfold.formula.kinds import alike, product_fault, product_kind, quotient_fault, quotient_kind, sum_kind
-from onfold.formula.names import NameTable
+from onfold.formula.names import NameTable, did_you_mean
 from onfold.formula.tokens import Token, tokenize
 from onfold.formula.tree import (
     Along,
@@ -341,6 +341,8 @@ class _Reader:
         hint = ""
         if token.kind in ("name", "open") and values[0] and values[0].kind == "number":
             hint = f"{first} * {second if token.kind == 'name' else '(…)'}"
+        # words that begin as one name and go on as another: a third name, misspelt here or where it is given
+        hint = (did_you_mean(f"{first} {second}", self.names.kinds) if values == [None, None] else "") or hint
         message = f"Two values stand side by side, '{plain(first)}' and '{second}'; an operation belongs between them."
         self.refuse(token.start + 1, message, f"{first} {second}", "+ - * or /", hint)
 

@@ -30,6 +30,9 @@ class Reading:
     units: System = "cm"
     problems: list[Problem] = field(default_factory=list)
     step: str = ""
+    _places: dict[tuple[str, str, int, int, str], int] = field(default_factory=dict)
+    _said_empty: set[int] = field(default_factory=set)
+    _looked_at: int = 0
 
     def fault(
         self,
@@ -55,18 +58,22 @@ class Reading:
         mark = mark_within(self.text, node, within) if within and isinstance(node, Scalar) else node.mark
         where = replace(place_of(mark, self.file), step=self.step)
         placed = replace(found, where=where, excerpt=excerpt(self.text, mark))
-        same = [
-            each
-            for each in self.problems
-            if each.code == placed.code and each.where == replace(where, step=each.where.step)
-        ]
-        if same:
-            self.problems[self.problems.index(same[0])] = placed
-        elif placed.code != "VALUE-EMPTY" or placed.where.line not in self._lines_said_empty():
+        # looked up, since a file of slips has as many problems as lines
+        for number in range(self._looked_at, len(self.problems)):
+            self._places.setdefault(_fault_of(self.problems[number]), number)
+            if self.problems[number].code in ("VALUE-EMPTY", "FILE-ALIAS"):
+                self._said_empty.add(self.problems[number].where.line)
+        self._looked_at = len(self.problems)
+        same = self._places.get(_fault_of(placed))
+        if same is not None:
+            self.problems[same] = placed
+        elif placed.code != "VALUE-EMPTY" or placed.where.line not in self._said_empty:
             self.problems.append(placed)
 
-    def _lines_said_empty(self) -> set[int]:
-        return {each.where.line for each in self.problems if each.code in ("VALUE-EMPTY", "FILE-ALIAS")}
+
+def _fault_of(found: Problem) -> tuple[str, str, int, int, str]:
+    """Return what makes two problems one fault: its code and place, whatever the step."""
+    return found.code, found.where.file, found.where.line, found.where.column, found.where.piece
 
 
 def shape_of(node: Node) -> str:

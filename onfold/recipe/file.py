@@ -241,6 +241,8 @@ def _read_steps(
     placed = [
         read_step(reading, item, verbs, names, words) for item in read_items(reading, entry.value, "'steps'", example)
     ]
+    if not placed and not any(each.severity == "stop" for each in reading.problems):
+        reading.fault("VALUE-EMPTY", entry.value, "A recipe needs its steps.", found="no steps", expected=example)
     return tuple(each for each in placed if each is not None)
 
 

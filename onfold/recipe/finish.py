@@ -25,6 +25,7 @@ from onfold.recipe.bench import Key
 from onfold.recipe.laid import CutOut, GrainAsked, PieceStart
 from onfold.recipe.marking import dart_notches, grain_line, measure_notched, placed_notch
 from onfold.recipe.memory import same
+from onfold.recipe.yaml_nodes import did_you_mean
 
 Texts = Mapping[str, tuple[str, Place]]
 """Finishes by seam, `EDGE of PIECE` or `EDGE`: the maker's words and where they stand."""
@@ -38,6 +39,10 @@ class FinishMemory:
     """
 
     pieces: dict[str, tuple[tuple[Any, ...], Piece | None, tuple[Problem, ...]]] = field(default_factory=dict)
+
+
+LARGEST = 30_000.0
+"""mm: no piece of a garment is longer, the longest tie and frill included [C]."""
 
 
 @dataclass(frozen=True)
@@ -159,19 +164,28 @@ class _Words:
 
     def problems(self) -> list[Problem]:
         """Return the clashes, and the ticket's finishes that name nothing."""
-        unused = [
-            problem(
-                "FINISH-UNUSED",
-                says=f"The finish of '{key}' names no seam or edge of this garment.",
-                found=key,
-                expected="a seam, EDGE of PIECE or EDGE",
-                remedy="check the name",
-                where=place,
-            )
-            for key, (_, place) in self._ticket.items()
-            if key not in self._asked
-        ]
+        unused = [self._unused(key, place) for key, (_, place) in self._ticket.items() if key not in self._asked]
         return [*self._troubles, *unused]
+
+    def _unused(self, key: str, place: Place) -> Problem:
+        near = did_you_mean(key, self._known())
+        return problem(
+            "FINISH-UNUSED",
+            says=f"The finish of '{key}' names no seam or edge of this garment."
+            + (f" Did you mean '{near}'?" if near else ""),
+            found=key,
+            expected="a seam, EDGE of PIECE or EDGE",
+            remedy=f"write '{near}'" if near else "check the name",
+            where=place,
+        )
+
+    def _known(self) -> list[str]:
+        """Return the seams, and the edges with and without their piece."""
+        names = [name for of_edge in self._seams.values() for name in (seam.name for seam in of_edge)]
+        for piece in self._state.get(("listing", "piece"), ()):
+            for edge in self._state.get(("outline", piece)) or ():
+                names += [edge.root, f"{edge.root} of {piece}"]
+        return list(dict.fromkeys(names))
 
 
 @lru_cache(maxsize=1024)
@@ -268,6 +282,12 @@ def _piece(
 ) -> Piece | None:
     """Return the piece within its cut line; None, with a problem added, where it can have none."""
     outline: tuple[Edge, ...] = state["outline", name]
+    left, low, right, high = bounds
+    if max(right - left, high - low) > LARGEST:
+        says = f"The {name} would be {max(right - left, high - low) / 1000.0:.0f} m long, so it is left out."
+        remedy = "look for a slip in the figures it is drawn with"
+        problems[:] = [problem("PIECE-SIZE", says=says, where=Place(piece=name), remedy=remedy)]
+        return None
     # a cut line is drawn round a sound outline only; but over a dart's legs it passes by
     if isinstance(cut, Fault) or any(edge.finish == "dart" for edge in outline):
         crossing = _crossing(outline)

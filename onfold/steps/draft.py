@@ -165,6 +165,8 @@ class SquareAcross:
         return f"From {self.at} square the {self.name} off the {self.of}, {told.reckoned(self.length)} long."
 
 
+MOST_POINTS = 100
+"""Of one line: more is a list that went wrong, and would be a long time in the drawing."""
 CURVES = ("straight", "smooth", "hip", "armhole", "low back", "waist")
 
 
@@ -188,6 +190,9 @@ class Join:
 
     def run(self, bench: Bench) -> None:
         """Draw the line."""
+        if len(self.points) > MOST_POINTS:
+            says = f"The {self.name} joins {len(self.points)} points; a hand draws through {MOST_POINTS} at most."
+            raise bench.stop("STEP-CANNOT", says, found=str(len(self.points)), expected=f"at most {MOST_POINTS}")
         points = bench.points(self.points)
         apart = [points[0], *(b for a, b in itertools.pairwise(points) if distance(a, b) > ONE_SPOT)]
         if len(apart) < 2:

@@ -89,6 +89,15 @@ class FinishEdge:
         """Note it."""
         edge, _, piece = self.edge.rpartition(" of ")
         bench.has_edge(edge, piece)
+        before = bench.look(("finish", self.edge))
+        if before not in (None, self.construction):
+            raise bench.stop(
+                "FINISH-CLASH",
+                f"The {self.edge} is finished already, otherwise: {before}.",
+                found=f"{before}, {self.construction}",
+                expected="one finish",
+                remedy="leave one of the two out",
+            )
         bench.put_finish(self.edge, self.construction)
         bench.asked_finish(self.edge, edge)
 
