@@ -290,6 +290,8 @@ OUT-OF-SURVEY, note: Outside the survey
     The body lies outside the people measured, so estimates are weaker.
 NOT-TAPED, note: A measure was estimated
     It was filled in from the others; its interval is given.
+LETTERS, mind: A name has letters that cannot be printed
+    They come out as empty boxes, and two such names as one.
 NONE-TAPED, mind: Not one measure was taped
     All that the garment is drafted from was estimated.
 ESTIMATE-TURNS, mind: An estimate could turn a verdict

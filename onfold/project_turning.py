@@ -12,6 +12,7 @@ from onfold.body.taken import Taken
 from onfold.checks import run_checks
 from onfold.problems import CODES, Place, Problem, problem
 from onfold.project_draft import Draft, at_measure, draft_for, subject_of
+from onfold.project_letters import letters_lacking
 from onfold.project_remedies import in_this_recipe
 from onfold.shelf.ticket import Ticket
 from onfold.units import say_length
@@ -31,7 +32,13 @@ def check_problems(garment: Garment, draft: Draft) -> list[Problem]:
     told = {each.code for each in (*garment.problems, *draft.pattern.problems)}
     checked = in_this_recipe(run_checks(replace(subject_of(ticket, draft), body=body)), garment.recipe.choices)
     found = [each for each in checked if each.code not in told]
-    return [*_other_kind(garment), *found, *asked_of_measures(ticket), *_turning(garment, draft, found, body.asked)]
+    return [
+        *_other_kind(garment),
+        *letters_lacking(ticket),
+        *found,
+        *asked_of_measures(ticket),
+        *_turning(garment, draft, found, body.asked),
+    ]
 
 
 def asked_of_measures(ticket: Ticket) -> list[Problem]:

@@ -10,6 +10,7 @@ import resource
 import shutil
 import subprocess
 import sys
+import time
 import unicodedata
 from pathlib import Path
 
@@ -478,3 +479,64 @@ def test_a_child_is_asked_for_every_measure_and_told_what_is_still_to_be_taped(t
     assert ticket is not None
     assert problems == []
     assert "waist to knee" in path.read_text("utf-8")
+
+
+# --- breaking off, and what cannot be written out ---
+
+
+def test_breaking_off_ends_as_what_cannot_be_read(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    def breaks(*_: object) -> None:
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr("onfold.project.open_ticket", breaks)
+    done = run("make", SKIRT, "-o", tmp_path / "out")
+    assert (done.exit_code, done.stderr.strip()) == (2, "Broken off.")
+    assert not (tmp_path / "out").exists()
+
+
+def test_a_full_disk_behind_standard_output_is_told() -> None:
+    words = [sys.executable, "-c", "from onfold.cli import main; main()", "schema", "ticket"]
+    with Path("/dev/full").open("w") as full:
+        done = subprocess.run(words, stdout=full, stderr=subprocess.PIPE, check=False)
+    assert done.returncode == 2
+    assert b"Traceback" not in done.stderr
+
+
+def test_start_without_anybody_to_answer_writes_nothing(tmp_path: Path) -> None:
+    words = [sys.executable, "-c", "import sys; sys.stdin = None\nfrom onfold.cli import main; main()", "start"]
+    done = subprocess.run([*words, str(tmp_path / "mine.yaml")], capture_output=True, check=False)
+    assert done.returncode == 2
+    assert b"Traceback" not in done.stderr
+    assert not (tmp_path / "mine.yaml").exists()
+
+
+def test_no_number_of_seconds_is_refused(tmp_path: Path) -> None:
+    done = run("lay", SKIRT, "-o", tmp_path / "out", "--seconds", "nan")
+    assert done.exit_code == 2
+    assert "no number of seconds" in done.stderr
+
+
+def test_a_recipe_in_a_locked_folder_is_not_to_be_found(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    ticket = changed(tmp_path, SKIRT, "recipe: straight-skirt", "recipe: locked/mine.yaml")
+    is_file = Path.is_file
+
+    def locked(self: Path) -> bool:
+        if self.parent.name == "locked":
+            raise PermissionError(13, "Permission denied", str(self))
+        return is_file(self)
+
+    monkeypatch.setattr(Path, "is_file", locked)
+    done = run("check", ticket)
+    assert done.exit_code == 2
+    assert "RECIPE-UNKNOWN" in done.stdout
+
+
+def test_a_file_of_thousands_of_slips_is_told_in_a_second(tmp_path: Path) -> None:
+    slips = "".join(f"keyy{number}: 1\n" for number in range(4000))
+    (tmp_path / "slips.yaml").write_text(SKIRT.read_text("utf-8") + slips, "utf-8")
+    before = time.process_time()
+    done = run("check", tmp_path / "slips.yaml", "--json")
+    assert len(json.loads(done.stdout)["problems"]) == 4000
+    assert time.process_time() - before < 5.0, (
+        "ten times what it takes; it took a minute when each looked at all others"
+    )

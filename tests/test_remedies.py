@@ -481,6 +481,12 @@ TABLE = (
     Case(
         "CLOTH-KIND", SKIRT, writing(cloth={"kind": "knit"}), in_the_ticket(writing(cloth={"kind": "woven"}), "woven")
     ),
+    Case(
+        "LETTERS",
+        SKIRT,
+        writing(wearer={"name": "李 soprano"}),
+        in_the_ticket(writing(wearer={"name": "soprano-2"}), "Latin"),
+    ),
     Case("NONE-TAPED", SKIRT, nobody_taped, in_the_ticket(taped_again, "Tape the wearer")),
     Case("PIECE-WIDTH", SHEATH, writing(cloth={"width": "45 cm"})),
     Case(

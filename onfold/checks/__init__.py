@@ -97,6 +97,7 @@ ELSEWHERE: dict[str, str] = {
     "COWL-FALL": "the step that solves a spread for an asked-for fall",
     "ESTIMATE-TURNS": "the façade, which checks the ends of each interval",
     "LENGTHS-CLASH": "body",
+    "LETTERS": "the façade, which knows the ticket's names",
     "LIKELY": "body",
     "OUT-OF-SURVEY": "body",
 }
