@@ -59,7 +59,7 @@ def changes_at(body: Mapping[str, float], steps: list[float]) -> None:
 def _named(told: str, found: Sum) -> None:
     route = next(name for name, words in ROUTES.items() if words in told)
     other = next(name for name in ROUTES if name != route)
-    place = re.search(r"its narrowest place is the ([a-z ]+):", told)
+    place = re.search(r"its narrowest place is (?:the )?([a-z ]+):", told)
     assert place, told
     name, ratio = found.tightest[route]
     # the route named asks least, the place named is the tightest on it

@@ -49,13 +49,19 @@ def _does_not_go_on(subject: Subject, verdict: Verdict) -> Problem:
     needed = subject.say(verdict.girth_to_pass)
     return problem(
         "GETTING-IN",
-        says=f"The garment does not go on. {route[verdict.route]}, which asks least, its narrowest place is the "
-        f"{at}: {has} at full pull, and the {verdict.passing} of {needed} must pass. It lacks "
+        says=f"The garment does not go on. {route[verdict.route]}, which asks least, its narrowest place is "
+        f"{_the(at)}: {has} at full pull, and {_the(verdict.passing)} of {needed} must pass. It lacks "
         f"{subject.say_up(verdict.lacks)}.",
         found=f"{at} {has} at full pull",
         expected=f"{needed} ({verdict.passing})",
         remedy=_remedy(subject, verdict),
     )
+
+
+def _the(name: str) -> str:
+    """Return a place or girth as it is spoken of: `the waist`, `between waist and hip`, `a girth round the arms`."""
+    lead = {"between": "", "round": "a girth "}.get(name.split()[0], "the ")
+    return f"{lead}{name}"
 
 
 def _remedy(subject: Subject, verdict: Verdict) -> str:
@@ -127,7 +133,7 @@ def _opening_short(subject: Subject, gap: Opened, length: float, passing: str) -
     return problem(
         "OPENING-SHORT",
         says=f"The {name} is {subject.say(has)} long; at its bottom the garment measures {subject.say(bottom)} and "
-        f"the {passing} of {subject.say(girth)} must pass. It needs {subject.say_up(length)}.",
+        f"{_the(passing)} of {subject.say(girth)} must pass. It needs {subject.say_up(length)}.",
         found=subject.say(has),
         expected=f"at least {subject.say_up(length)}",
         remedy=f"Open it further down: choices: {{{gap.opening.closes} length: {subject.say_up(length)}}}.{zip_sold}",

@@ -18,6 +18,8 @@ STEP_OF_HEIGHT = 0.41  # of the height [C]
 CALF_OF_KNEE, ANKLE_OF_KNEE = 0.72, 0.20  # heights of calf and ankle, of the knee's [C]
 HIP_JOINT_OF_HEIGHT = 0.52  # where neither the joint nor the hip level is known [C]
 HIP_KEPT = 30.0  # mm below the hip level that stay closed [C]
+TRUED = 0.98  # of a hem's girth that is left at least once the garment is drafted shorter [C]
+SWEPT = 1.15  # what a hem must be let out by for each mm round: swept square to the sides, it slides up them [C]
 _WITHIN = 1.0  # mm
 _WALK = 5.0  # mm between two readings where a longer vent is looked for
 
@@ -177,9 +179,10 @@ def _remedy(subject: Subject, walk: Walk, hem: Hem, needs: float) -> str:
         offers.append(f"open a vent of {subject.say_up(vent)}{choice}")
     taper = hem_taper(subject)
     if taper is not None and not hem.vent:
-        less = taper - (finished - hem.finished) / 4.0
+        less = taper - SWEPT * (finished - hem.finished) / 4.0
         offers.append(f"take the hem in less, below 0 lets it out: choices: {{hem taper: {subject.say_down(less)}}}")
-    short = rise_needed(subject, walk, hem.gives / hem.finished) if not hem.vent else None
+    # drafted shorter, the hem is no wider than it is now, and leaning more it loses a little where it is trued
+    short = rise_needed(subject, walk, hem.gives / hem.finished, hem.gives * TRUED) if not hem.vent else None
     waist = waist_y(slices_of(subject))
     if short is not None and waist is not None:
         offers.append(f"shorten it: choices: {{length: {subject.say_down(waist - hem.y - short)}}}")
@@ -202,10 +205,11 @@ def hem_taper(subject: Subject) -> float | None:
     return (hip.finished - hem.finished) / 4.0 if hip and hem else None
 
 
-def rise_needed(subject: Subject, walk: Walk, gives: float) -> float | None:
+def rise_needed(subject: Subject, walk: Walk, gives: float, most: float = math.inf) -> float | None:
     """Return how far above the hem the garment is wide enough for the stride, mm; None where nowhere below the hip.
 
-    A vent must open so far, or the hem be raised so far. `gives` is the girth as it gives over the finished girth.
+    A vent must open so far, or the hem be raised so far. `gives` is the girth as it gives over the finished girth, and
+    `most` mm the widest that there can be.
     """
     slices = slices_of(subject)
     waist, guide = waist_y(slices), slices[0]
@@ -217,5 +221,5 @@ def rise_needed(subject: Subject, walk: Walk, gives: float) -> float | None:
         return None
     ups = walk.waist - (waist - ys)
     needs = np.array([stride_girth(walk.step, walk.joint, up, leg_girth(walk, up)) for up in ups.tolist()])
-    enough = np.flatnonzero(girths_at(slices, ys) * gives >= needs)
+    enough = np.flatnonzero(np.minimum(girths_at(slices, ys) * gives, most) >= needs)
     return float(ys[enough[0]] - bottom) if len(enough) else None

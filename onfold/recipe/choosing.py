@@ -117,6 +117,8 @@ def starting_values(
             state["word", name] = each.word
         elif each.value is None:
             state["open", name] = True
+        if each.by_maker:
+            state["stated", name] = True
     state["units", ""] = units
     return state, {name: settled[name] for name in recipe.choices if name in settled}, problems
 

@@ -24,6 +24,7 @@ class Telling:
 
     def __init__(self, reads: Mapping[Key, Any], writes: Mapping[Key, Any], units: System, fraction: int = 8) -> None:
         self._bench = Bench({**reads, **{key: value for key, value in writes.items() if key not in reads}})
+        self.reads = reads
         self.writes = writes
         self.units = units
         self.fraction = fraction

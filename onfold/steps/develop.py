@@ -302,14 +302,15 @@ def _lay_turned(bench: Bench, plan: Slashed, swung: Swung) -> None:
     new.update({each.name: path for each, path in zip(above, swung.above, strict=True)})
     bench.put_outline(tuple(_with_path(each, new.get(each.name, each.path)) for each in plan.before))
     slashes = [(pivot, at(centre.path, foot)) for pivot, foot in zip(plan.pivots, plan.feet, strict=True)]
+    lowest = start(hinged.path)[1]
     for name in bench.point_names():
         where = bench.point(name)
-        part = _part_of(where, slashes)
+        part = _part_of(where, slashes, lowest)
         if part:
             bench.move_point(name, swing_point(where, swung.turns[part]))
     for name in bench.listed("inner", bench.piece):
         inner = bench.look(("inner", bench.piece, name))
-        part = _part_of(start(inner.path), slashes)
+        part = _part_of(start(inner.path), slashes, lowest)
         if part and inner.kind != "slash":
             bench.put_inner(Inner(inner.kind, inner.name, swing_path(inner.path, swung.turns[part])))
 
@@ -326,9 +327,12 @@ def _slash_lines(plan: Slashed, swung: Swung) -> list[Path]:
     return lines
 
 
-def _part_of(where: Point, slashes: Sequence[tuple[Point, Point]]) -> int:
-    """Return which part a point lies in: how many slashes, each from its hinge to its foot, run below it."""
-    return sum(1 for hinge, foot in slashes if _above(where, hinge, foot))
+def _part_of(where: Point, slashes: Sequence[tuple[Point, Point]], lowest: float) -> int:
+    """Return which part a point lies in: how many slashes, each from its hinge to its foot, run below it.
+
+    What lies no higher than the hinged edge begins (`lowest`, mm) stays, though that edge dip and be hinged below it.
+    """
+    return sum(1 for hinge, foot in slashes if where[1] > lowest + 1e-9 and _above(where, hinge, foot))
 
 
 def _above(where: Point, hinge: Point, foot: Point) -> bool:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+from math import sqrt
 from typing import ClassVar, Literal
 
 from onfold.geometry.fault import Fault
@@ -167,6 +168,8 @@ class SquareAcross:
 
 MOST_POINTS = 100
 """Of one line: more is a list that went wrong, and would be a long time in the drawing."""
+ROUND = 0.25
+"""Of its rise: the tightest turn of an armhole at the underarm, where the chest above is hardly narrower [C]."""
 CURVES = ("straight", "smooth", "hip", "armhole", "low back", "waist")
 
 
@@ -252,7 +255,7 @@ def _swept(points: list[Point], curve: str, hollow: float, ends: Ways) -> Path |
     if curve == "armhole":
         width, rise = abs(last[0] - first[0]), last[1] - first[1]
         way = ends[0] or (1.0 if last[0] > first[0] else -1.0, 0.0)
-        reach = hollow * width
+        reach = max(hollow * width, _least_reach(rise, rise * (1.0 - hollow))) if hollow > 0.0 else 0.0
         return cubic(
             first, (first[0] + way[0] * reach, first[1] + way[1] * reach), (last[0], last[1] - hollow * rise), last
         )
@@ -264,6 +267,15 @@ def _swept(points: list[Point], curve: str, hollow: float, ends: Ways) -> Path |
     if curve == "waist":
         return smooth(points, start_tangent=ends[0] or level, end_tangent=ends[1])
     return smooth(points, start_tangent=ends[0], end_tangent=ends[1])
+
+
+def _least_reach(rise: float, up: float) -> float:
+    """Return how far, mm, an armhole runs on level at the underarm so that it turns up no tighter than `ROUND`.
+
+    A cubic whose second control point lies `reach` away on its tangent and whose third lies `up` mm off the tangent
+    begins with the radius 3/2 reach^2 / up [A].
+    """
+    return sqrt(2.0 / 3.0 * ROUND * max(rise, 0.0) * max(up, 0.0))
 
 
 def _between_tangents(first: Point, go: Point, last: Point, come: Point) -> Path | Fault:

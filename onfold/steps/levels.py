@@ -40,7 +40,7 @@ class TakeIn:
         stretch, asked = bench.amount(self.stretch), bench.amount(self.share)
         most, none_below = bench.amount(self.most), bench.amount(self.none_below)
         share = 0.0 if stretch < none_below else max(0.0, asked)
-        passing = bench.perhaps(self.to_pass)
+        passing = None if self._stated(bench) else bench.perhaps(self.to_pass)
         if passing is not None and passing > 0 and stretch > 0 and share > 0:
             share = max(0.0, min(share, (body * (1.0 + stretch) / passing - 1.0) / stretch))
         if asked > most:
@@ -56,6 +56,10 @@ class TakeIn:
         bench.put_level(
             Level(self.level, body, finished, self.girth.text, share, asked if stretch >= none_below else 0.0)
         )
+
+    def _stated(self, bench: Bench) -> bool:
+        """Return whether the maker stated the share: what is asked for is never changed."""
+        return any(bench.look(("stated", name)) for name in sorted(self.share.names_used))
 
     def say(self, told: Telling) -> str:
         """Tell, and say where less was taken in than asked so that the garment goes on."""

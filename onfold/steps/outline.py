@@ -179,7 +179,13 @@ class TrueAcross:
 
     def say(self, told: Telling) -> str:
         """Tell."""
-        return f"True the {self.line}: level at the centre, square to the {self.over} where they meet."
+        said = f"True the {self.line}: level at the centre, square to the {self.over} where they meet."
+        before, after = (told.reads.get(("level", self.line)), told.writes.get(("level", self.line)))
+        if before is None or after is None or told.mm(before.finished) == told.mm(after.finished):
+            return said
+        less = told.mm(abs(after.finished - before.finished))
+        way = "less" if after.finished < before.finished else "more"
+        return f"{said} Swept so it is {less} {way} round the body: {told.mm(after.finished)} finished."
 
 
 @step("mark fold line", "outline")
