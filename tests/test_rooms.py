@@ -53,7 +53,7 @@ MAY: dict[str, set[str]] = {
     "lesson": {"recipe", "steps", "checks", "guide", "writers", *DRAFTING},
     "hang": {"making", "writers", *READERS},
     "fitting": {"recipe", "steps", "checks", "shelf", *DRAFTING},
-    "sheets": {"units", "problems", "pattern", "drawing", "geometry", "writers"},
+    "sheets": {"units", "problems", "pattern", "drawing", "lettering", "geometry", "writers"},
     "writers": {"units", "problems", "pattern", "drawing", "geometry"},
     "shelf": {"units", "problems", "formula", "recipe", "body", "cloth", "construction"},
     "cli": {"project", "problems", "units", "shelf", "writers"},

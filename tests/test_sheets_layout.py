@@ -20,6 +20,7 @@ from onfold.problems import Problem
 from onfold.sheets import PAPERS, Paper, SheetFacts, pattern_pdf, read_paper, tile
 from onfold.sheets.grid import letter
 from onfold.sheets.layout import pack
+from onfold.sheets.legend import paragraph
 from onfold.sheets.opened import cut_runs, opened
 from onfold.sheets.piece_drawing import draw_piece
 from onfold.sheets.tiles import piece_drawings
@@ -292,6 +293,14 @@ def test_a_legend_too_long_for_the_sheet_takes_pages_of_its_own() -> None:
         for page in tiles.pages[: tiles.covers]:
             assert page.own is not None
             assert min(word.at[1] for word in page.own.words) > 5.0
+
+
+@pytest.mark.parametrize("width", [14.0, 20.0, 32.0, 50.0])
+def test_a_length_on_the_sheet_is_never_broken_over_two_lines(width: float) -> None:
+    rows = [word.text for word in paragraph("", ("let out 31 5/8 in at the side, 117.3 cm round",), width).words]
+    assert " ".join(rows) == "let out 31 5/8 in at the side, 117.3 cm round"
+    for length in ("31 5/8 in", "117.3 cm"):
+        assert sum(length in row for row in rows) == 1, rows
 
 
 def test_levels_end_at_the_seam_line_run_on_over_darts_and_are_dropped_off_the_piece() -> None:

@@ -6,10 +6,11 @@ import numpy as np
 
 from onfold.drawing import Drawing, Stroke, Word
 from onfold.geometry.path import Path, polyline
+from onfold.lettering import wrapped
 from onfold.pattern import Pattern
 from onfold.sheets.facts import SheetFacts, told_title, told_wearer, untaped
 from onfold.sheets.grid import Grid
-from onfold.sheets.legend import Panel, panels, paragraph, wrapped
+from onfold.sheets.legend import Panel, panels, paragraph
 from onfold.sheets.space import Box, Floats, sampled
 from onfold.sheets.symbols import inch_ruler, rectangle, test_square, upright_ruler
 from onfold.writers.font import width_of

@@ -7,12 +7,12 @@ from dataclasses import dataclass
 
 from onfold.drawing import Drawing, Layer, PenName, Stroke, Word, shifted
 from onfold.geometry.path import length, line
+from onfold.lettering import wrapped
 from onfold.pattern import Pattern, Run, edges_of
 from onfold.sheets.facts import SheetFacts, untaped
 from onfold.sheets.lengths import centre_lengths
 from onfold.sheets.piece_drawing import cut_words, material_words
 from onfold.units import say_length, say_share
-from onfold.writers.font import width_of
 
 TEXT = 2.1
 """Capital height of the tables, mm."""
@@ -94,27 +94,6 @@ def run_length(pattern: Pattern, side: tuple[Run, ...]) -> float:
         piece = pattern.piece(run.piece)
         total += sum(length(edge.path) for edge in edges_of(piece, run.edge)) if piece else 0.0
     return total
-
-
-def wrapped(text: str, width: float, size: float, bold: bool = False) -> list[str]:
-    """Return the text broken into lines no wider than `width` mm; a word too long for a line is broken too."""
-    lines: list[str] = []
-    current = ""
-    for part in text.split():
-        joined_up = f"{current} {part}".strip()
-        if width_of(joined_up, size, bold) <= width:
-            current = joined_up
-            continue
-        if current:
-            lines.append(current)
-        current = part
-        while width_of(current, size, bold) > width and len(current) > 1:
-            fits = next(
-                n for n in range(len(current) - 1, 0, -1) if n == 1 or width_of(current[:n], size, bold) <= width
-            )
-            lines.append(current[:fits])
-            current = current[fits:]
-    return [*lines, current] if current else lines
 
 
 def paragraph(title: str, texts: tuple[str, ...], width: float, size: float = TEXT, layer: Layer = "words") -> Panel:
