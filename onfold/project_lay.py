@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import Path
@@ -10,9 +9,9 @@ from typing import Any
 
 from onfold.cloth import Cloth
 from onfold.lay.bed import FOLDS, SAID, Bed, Fold, bed_of
-from onfold.lay.buy import SHOP_WIDTHS, Buy, buy_of, say_buy
+from onfold.lay.buy import SHOP_WIDTHS, Buy, buy_of
 from onfold.lay.choosing import Answer, Asked, Group, answers_for, shortest
-from onfold.lay.file import digest, digest_text, lay_data, read_back, rows_mark
+from onfold.lay.file import digest, digest_text, read_back, rows_mark
 from onfold.lay.flaws import flaw_rings
 from onfold.lay.part import Part, parts_for
 from onfold.lay.placed import Lay, faults_of
@@ -136,7 +135,7 @@ def _lay_material(
             return replace(kept, folds=rows, widths=others, alone=alone), []
     share = wish.seconds * ((1.0 - WIDTHS_SHARE) if wish.other_widths else 1.0) / len(folds)
     end = None if cloth.at_hand is None else cloth.at_hand * (1.0 - cloth.shrinkage_along)
-    asked = Asked(groups, cloth, matches, (), None, share, wish.seed)
+    asked = Asked(groups, cloth, matches, (), None, share, wish.seed, units=units)
     answers: list[Answer] = []
     for fold in folds:
         says(f"laying it {SAID[fold]}")
@@ -285,13 +284,14 @@ def _refused(
 def _unlike_cloths(garments: Sequence[Garment]) -> list[Problem]:
     """Return a stop for every ticket whose cloth is not the first one's: one lay is cut from one cloth."""
     cloths = [garment.ticket.cloth for garment in garments if garment.ticket is not None]
+    units = _units(garments)
     return [
         problem(
             "LAY-CLOTHS",
-            says=f"{garment.path.name} is cut from {_told(cloth)}, {garments[0].path.name} from {_told(cloths[0])}; "
-            "what is laid together is cut from one cloth.",
-            found=_told(cloth),
-            expected=_told(cloths[0]),
+            says=f"{garment.path.name} is cut from {_told(cloth, units)}, {garments[0].path.name} from "
+            f"{_told(cloths[0], units)}; what is laid together is cut from one cloth.",
+            found=_told(cloth, units),
+            expected=_told(cloths[0], units),
             remedy="Lay the tickets of each cloth by themselves.",
             where=Place(str(garment.path)),
         )
@@ -300,8 +300,8 @@ def _unlike_cloths(garments: Sequence[Garment]) -> list[Problem]:
     ]
 
 
-def _told(cloth: Cloth) -> str:
-    return f"{cloth.name}, {say_length(cloth.width)}"
+def _told(cloth: Cloth, units: System) -> str:
+    return f"{cloth.name}, {say_length(cloth.width, units)}"
 
 
 def _all_cut(garments: Sequence[Garment]) -> list[Problem]:
@@ -336,13 +336,14 @@ def _cloth_of(garment: Garment, material: str, wish: Wish) -> tuple[Cloth, list[
             ticket.cloth, name=material, nap="none", surface=(), repeat_along=0.0, repeat_across=0.0, price=None,
             at_hand=None, flaws=(), shrinkage_along=0.0, shrinkage_across=0.0,
         )  # fmt: skip
+        wide, usual = say_length(cloth.width, ticket.units), "54 in" if ticket.units == "in" else "140 cm"
         found.append(
             problem(
                 "LAY-MATERIAL",
-                says=f"The ticket doesn't describe the {material}: it is laid on cloth {say_length(cloth.width)} wide.",
+                says=f"The ticket doesn't describe the {material}: it is laid on cloth {wide} wide.",
                 found=material,
                 expected="its width at least",
-                remedy=f"Write other cloths: {{{material}: {{kind: woven, width: 140 cm}}}}.",
+                remedy=f"Write other cloths: {{{material}: {{kind: woven, width: {usual}}}}}.",
                 where=Place(str(garment.path)),
             )
         )
@@ -356,45 +357,3 @@ def _units(garments: Sequence[Garment]) -> System:
 def _sorted(problems: Sequence[Problem]) -> tuple[Problem, ...]:
     order = {"stop": 0, "mind": 1, "note": 2}
     return tuple(sorted(dict.fromkeys(problems), key=lambda each: order[each.severity]))
-
-
-def lay_files(answer: LayAnswer) -> dict[str, bytes]:
-    """Return the files of the lays by name: `lay.json`, `lay.svg`, `lay.pdf`; of further materials `lay-MATERIAL.…`."""
-    from onfold.project_lay_files import drawn_files
-
-    files: dict[str, bytes] = {}
-    for laid in answer.laid:
-        stem = "lay" if laid.material == MAIN else f"lay-{_file_word(laid.material)}"
-        data = lay_data(laid.lay, laid.buy, laid.cloth, laid.material, laid.rests)
-        data["found"]["asked"] = laid.asked
-        data["folds"], data["widths"] = list(laid.folds), list(laid.widths)
-        if laid.alone is not None and laid.saved is not None:
-            data["together"] = {"alone": laid.alone, "saved": round(laid.saved, 4)}
-        data["found"]["rows"] = rows_mark(data)
-        files[f"{stem}.json"] = (json.dumps(data, ensure_ascii=False, indent=1) + "\n").encode()
-        files.update(drawn_files(answer, laid, stem))
-    return files
-
-
-def _file_word(material: str) -> str:
-    return "".join(char if char.isalnum() else "-" for char in material.lower()).strip("-") or "other"
-
-
-def said_answers(laid: Laid, units: System, currency: str = "") -> list[str]:
-    """Return the answers in words: length, what to buy, density, saving, other folds."""
-    lay = laid.lay
-    used = f"{lay.density * 100.0:.0f} % of it goes into the pieces"
-    said = [f"{say_length(lay.length, units)} of cloth, {SAID[lay.bed.fold]}; {used}."]
-    said += say_buy(laid.buy, laid.cloth, currency)
-    if laid.saved is not None:
-        share = laid.saved / laid.alone * 100.0 if laid.alone else 0.0
-        said.append(f"Laid together they take {say_length(laid.saved, units)} less than one by one ({share:.1f} %).")
-    whys: dict[str, list[str]] = {}
-    for row in laid.folds:
-        way = SAID.get(row["fold"], "")
-        if row["length"] is None:
-            whys.setdefault(str(row["why"]), []).append(way)
-        elif row["fold"] != lay.bed.fold:
-            said.append(f"{way.capitalize()}: {say_length(row['length'], units)}.")
-    said += [f"Not {', nor '.join(ways)}: {why}." for why, ways in whys.items()]
-    return list(dict.fromkeys(said))

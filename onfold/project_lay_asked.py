@@ -19,7 +19,8 @@ from onfold.pattern import Piece
 from onfold.problems import Problem, problem
 from onfold.project import Garment, open_ticket
 from onfold.project_have import have_answer
-from onfold.project_lay import MAIN, SECONDS, Laid, LayAnswer, Wish, lay_files, lay_garments, said_answers
+from onfold.project_lay import MAIN, SECONDS, Laid, LayAnswer, Wish, lay_garments
+from onfold.project_lay_files import lay_files, said_answers
 from onfold.project_toile import toiled
 from onfold.project_words import drawn_together
 from onfold.recipe.yaml_nodes import did_you_mean

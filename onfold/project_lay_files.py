@@ -1,24 +1,66 @@
-"""The drawn files of a lay: `lay.svg`, the whole of it, and `lay.pdf`, its pages to scale."""
+"""The files of a lay: `lay.json`, `lay.svg`, the whole of it, and `lay.pdf`, its pages to scale; and its words."""
 
 from __future__ import annotations
 
+import json
 from collections.abc import Iterator
 
 import numpy as np
 
-from onfold.lay.bed import has_repeat
+from onfold.lay.bed import SAID, has_repeat
 from onfold.lay.buy import say_bought, say_buy, say_cost
 from onfold.lay.facts import LayFacts
+from onfold.lay.file import lay_data, rows_mark
 from onfold.lay.page import lay_pages
 from onfold.lay.picture import draw_lay
 from onfold.project import not_taped
 from onfold.project_lay import MAIN, Laid, LayAnswer
-from onfold.units import say_length
+from onfold.units import System, say_length
 from onfold.writers.pdf import Page, write_pdf
 from onfold.writers.svg import write_svg
 
 SCREEN = 5.0
 """lay.svg is drawn at 1 : 5, where letters and lines read well on a screen and on a large sheet."""
+
+
+def lay_files(answer: LayAnswer) -> dict[str, bytes]:
+    """Return the files of the lays by name: `lay.json`, `lay.svg`, `lay.pdf`; of further materials `lay-MATERIAL.…`."""
+    files: dict[str, bytes] = {}
+    for laid in answer.laid:
+        stem = "lay" if laid.material == MAIN else f"lay-{_file_word(laid.material)}"
+        data = lay_data(laid.lay, laid.buy, laid.cloth, laid.material, laid.rests)
+        data["found"]["asked"] = laid.asked
+        data["folds"], data["widths"] = list(laid.folds), list(laid.widths)
+        if laid.alone is not None and laid.saved is not None:
+            data["together"] = {"alone": laid.alone, "saved": round(laid.saved, 4)}
+        data["found"]["rows"] = rows_mark(data)
+        files[f"{stem}.json"] = (json.dumps(data, ensure_ascii=False, indent=1) + "\n").encode()
+        files.update(drawn_files(answer, laid, stem))
+    return files
+
+
+def _file_word(material: str) -> str:
+    return "".join(char if char.isalnum() else "-" for char in material.lower()).strip("-") or "other"
+
+
+def said_answers(laid: Laid, units: System, currency: str = "") -> list[str]:
+    """Return the answers in words: length, what to buy, density, saving, other folds."""
+    lay = laid.lay
+    used = f"{lay.density * 100.0:.0f} % of it goes into the pieces"
+    said = [f"{say_length(lay.length, units)} of cloth, {SAID[lay.bed.fold]}; {used}."]
+    said += say_buy(laid.buy, laid.cloth, currency)
+    if laid.saved is not None:
+        share = laid.saved / laid.alone * 100.0 if laid.alone else 0.0
+        said.append(f"Laid together they take {say_length(laid.saved, units)} less than one by one ({share:.1f} %).")
+    whys: dict[str, list[str]] = {}
+    for row in laid.folds:
+        way = SAID.get(row["fold"], "")
+        if row["length"] is None:
+            whys.setdefault(str(row["why"]), []).append(way)
+        elif row["fold"] != lay.bed.fold:
+            said.append(f"{way.capitalize()}: {say_length(row['length'], units)}.")
+    said += [f"Not {', nor '.join(ways)}: {why}." for why, ways in whys.items()]
+    return list(dict.fromkeys(said))
 
 
 def drawn_files(answer: LayAnswer, laid: Laid, stem: str) -> dict[str, bytes]:

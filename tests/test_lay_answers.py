@@ -13,60 +13,15 @@ from typing import Any
 
 import numpy as np
 import pytest
-from click.testing import CliRunner, Result
 from drafting import EXAMPLES, KNIT, WOVEN, drafted, ticket_text
 from lay_reader import judged
+from lay_tickets import AWKWARD, BODIES, LAY, cloth, pattern_of, read, run, written
 from pypdf import PdfReader
 
-from onfold.cli import main
 from onfold.cloth import settle
 from onfold.lay.choosing import WORTH, Asked, answers_for, shortest
-from onfold.writers.pattern_json import pattern_data
 
-LAY = Path(__file__).resolve().parent / "lay"
 FILES = ["lay.json", "lay.svg", "lay.pdf"]
-BODIES = {
-    "alto-1": {"height": 1680.0, "bust": 950.0, "waist": 770.0, "hip": 1030.0},
-    "alto-2": {"height": 1620.0, "bust": 1010.0, "waist": 850.0, "hip": 1090.0},
-    "soprano-1": {"height": 1590.0, "bust": 860.0, "waist": 690.0, "hip": 940.0},
-    "soprano-2": {"height": 1650.0, "bust": 890.0, "waist": 720.0, "hip": 980.0},
-    "soprano-3": {"height": 1710.0, "bust": 920.0, "waist": 750.0, "hip": 1000.0},
-    "alto-3": {"height": 1730.0, "bust": 1060.0, "waist": 900.0, "hip": 1130.0},
-}
-AWKWARD = ("full-circle", "bias", "small-parts")
-
-
-def run(*words: str | Path) -> Result:
-    return CliRunner(env={"COLUMNS": "100"}).invoke(main, ["lay", *(str(word) for word in words)])
-
-
-def written(folder: Path, recipe: str, cloth: dict[str, str], name: str = "alto-1", **choices: str) -> Path:
-    """A ticket in the folder, its recipe beside it where it is one of the tests' own."""
-    text = ticket_text(recipe, BODIES[name], cloth, choices)
-    if recipe in AWKWARD:
-        (folder / f"{recipe}.yaml").write_bytes((LAY / f"{recipe}.yaml").read_bytes())
-        text = text.replace(f"recipe: {recipe}", f"recipe: {recipe}.yaml")
-    path = folder / f"{name}-{recipe}.yaml"
-    path.write_text(text.replace("name: singer", f"name: {name}"), "utf-8")
-    return path
-
-
-def read(folder: Path, name: str = "lay.json") -> dict[str, Any]:
-    data: dict[str, Any] = json.loads((folder / name).read_bytes())
-    return data
-
-
-def pattern_of(ticket: Path) -> dict[str, Any]:
-    from onfold import open_ticket
-
-    draft = open_ticket(ticket).draft
-    assert draft is not None
-    data: dict[str, Any] = json.loads(json.dumps(pattern_data(draft.pattern)))
-    return data
-
-
-def cloth(recipe: str, width: int, nap: str = "none", **more: str) -> dict[str, str]:
-    return {**(KNIT if recipe == "choir-sheath" else WOVEN), "width": f"{width} cm", "nap": nap, **more}
 
 
 def one(tmp_path: Path, recipe: str, width: int, nap: str) -> None:
@@ -482,3 +437,34 @@ def test_ctrl_c_keeps_the_best_lay_so_far(tmp_path: Path) -> None:
         _, told = going.communicate(timeout=120)
     assert going.returncode == 0 and "the best lay so far is kept" in told
     assert judged(read(tmp_path / "out"), {"": pattern_of(EXAMPLES / "alto-1-sheath.yaml")}) == []
+
+
+class TestAMakerOfInchesIsToldInches:
+    def inches(self, path: Path, more: str = "") -> Path:
+        path.write_text(path.read_text("utf-8").replace("units: cm", "units: in") + more, "utf-8")
+        return path
+
+    def test_of_cloths_that_are_not_one_cloth(self, tmp_path: Path) -> None:
+        first = self.inches(written(tmp_path, "straight-skirt", cloth("straight-skirt", 150), "alto-1"))
+        second = self.inches(written(tmp_path, "straight-skirt", cloth("straight-skirt", 140), "alto-2"))
+        said = json.loads(run(first, second, "-o", tmp_path / "out", "--json").stdout)["problems"]
+        (stop,) = [each for each in said if each["code"] == "LAY-CLOTHS"]
+        assert (stop["found"], stop["expected"]) == ("cloth, 55 1/8 in", "cloth, 59 in")  # [A] 1400 and 1500 mm
+        assert "cm" not in stop["says"] and "55 1/8 in" in stop["says"]
+
+    def test_of_a_material_that_is_not_described(self, tmp_path: Path) -> None:
+        text = (LAY / "small-parts.yaml").read_text("utf-8")
+        lined = "{piece: cuff, pieces: 4, pair: yes, material: lining}"
+        (tmp_path / "lined.yaml").write_text(text.replace("{piece: cuff, pieces: 4, pair: yes}", lined), "utf-8")
+        path = tmp_path / "t.yaml"
+        path.write_text(ticket_text("lined.yaml", BODIES["alto-1"], cloth("", 140), units="in"), "utf-8")
+        said = json.loads(run(path, "-o", tmp_path / "out", "--seconds", "0.5", "--json").stdout)["problems"]
+        (mind,) = [each for each in said if each["code"] == "LAY-MATERIAL"]
+        assert "cloth 55 1/8 in wide" in mind["says"]
+        assert "width: 54 in" in mind["remedy"] and "cm" not in mind["remedy"]
+
+    def test_of_a_piece_too_wide_for_the_cloth(self, tmp_path: Path) -> None:
+        path = self.inches(written(tmp_path, "full-circle", cloth("full-circle", 115)))
+        said = json.loads(run(path, "-o", tmp_path / "out", "--json").stdout)["problems"]
+        (stop,) = [each for each in said if each["code"] == "LAY-NONE"]
+        assert "in wider than the cloth" in stop["says"] and "cm" not in stop["says"]

@@ -19,6 +19,7 @@ from onfold.lay.placed import Lay, Placed, faults_of
 from onfold.lay.search import Repeat, search
 from onfold.lay.stripes import Match, standing
 from onfold.pattern import Piece
+from onfold.units import System, say_length
 
 Group = tuple[str, Sequence[Piece]]
 Progress = Callable[[Lay], bool]
@@ -58,6 +59,7 @@ class Asked:
     seconds: float = 4.0
     seed: int = 0
     by_library: bool = True
+    units: System = "cm"
 
 
 def answers_for(asked: Asked, folds: Sequence[Fold] = FOLDS, progress: Progress | None = None) -> list[Answer]:
@@ -81,7 +83,7 @@ def answer_for(asked: Asked, fold: Fold, progress: Progress | None = None) -> An
     parts = parts_for(bed, asked.groups)
     if not parts:
         return Answer(fold, None, "no piece is cut from this cloth")
-    wide = too_wide(parts, bed)
+    wide = too_wide(parts, bed, asked.units)
     if wide:
         return Answer(fold, None, wide)
     start = _one_after_another(asked, bed, parts) if len(asked.groups) > 1 else None
@@ -155,13 +157,13 @@ def alone_of(asked: Asked, group: Group) -> Asked:
     return replace(asked, groups=[group], seconds=asked.seconds / len(asked.groups), by_library=False)
 
 
-def too_wide(parts: Sequence[Part], bed: Bed) -> str:
+def too_wide(parts: Sequence[Part], bed: Bed, units: System = "cm") -> str:
     """Return which part fits no band of the bed in any way, and by how much it is too wide; '' where all fit."""
     for part in parts:
         least = narrowest(part, bed)
         room = max(band.room for band in bed.bands)
         if least > room + 1e-6:
-            return f"{part.name} is {(least - room) / 10.0:.1f} cm wider than the cloth as it lies"
+            return f"{part.name} is {say_length(least - room, units)} wider than the cloth as it lies"
     return ""
 
 
