@@ -330,6 +330,8 @@ LAY-CLOTHS, stop: Tickets laid together have different cloths
     One lay is cut from one cloth.
 LAY-SHORT, stop: The cloth at hand is too short
     It is said by how much, and what would make it do.
+LAY-AGAIN, stop: The piece cannot be cut again from what is left
+    The lay it was cut by is needed, and room in what that left; what to buy for the piece alone is said.
 LAY-MATERIAL, mind: A second material is not described
     Its pieces are laid on cloth as wide as the first.
 """

@@ -103,10 +103,10 @@ def lay_garments(garments: Sequence[Garment], wish: Wish, says: Says) -> LayAnsw
     laid: list[Laid] = []
     materials = dict.fromkeys([MAIN, *(piece.material for garment in garments for piece in still_to_cut(garment))])
     for material in materials:
-        groups = _groups(garments, material)
+        groups = groups_of(garments, material)
         if not any(pieces for _, pieces in groups):
             continue
-        cloth, found = _cloth_of(garments[0], material, wish)
+        cloth, found = cloth_of(garments[0], material, wish)
         problems += found
         made, refused = _lay_material(garments, groups, material, cloth, wish, says)
         problems += refused
@@ -125,7 +125,7 @@ def _lay_material(
     }
     mark = _mark(groups, cloth, wish, units)
     earlier: Any = wish.earlier.get(material)
-    before = _earlier_lay(earlier, groups, cloth)
+    before = kept_lay(earlier, groups, cloth)
     found = earlier["found"] if before is not None else {}
     if before is not None and (found.get("asked"), found.get("rows")) == (mark, rows_mark(earlier)):
         kept = _laid_of(material, cloth, mark, before, units, matches)
@@ -195,7 +195,7 @@ def _parts(cloth: Cloth, fold: Fold, groups: Sequence[Group]) -> list[Part]:
     return [] if isinstance(bed, str) else parts_for(bed, groups)
 
 
-def _earlier_lay(data: Any, groups: Sequence[Group], cloth: Cloth) -> Lay | None:
+def kept_lay(data: Any, groups: Sequence[Group], cloth: Cloth) -> Lay | None:
     """Return the sound lay of these very pieces on this cloth that an earlier file holds, or None."""
     fold = data["cloth"].get("fold") if isinstance(data, dict) and isinstance(data.get("cloth"), dict) else None
     bed = bed_of(cloth, fold) if fold in FOLDS else ""
@@ -312,7 +312,7 @@ def _all_cut(garments: Sequence[Garment]) -> list[Problem]:
     return [problem("LAY-NONE", says=says, found="no piece to cut", expected="a piece to cut", remedy="Sew on.")]
 
 
-def _groups(garments: Sequence[Garment], material: str) -> list[Group]:
+def groups_of(garments: Sequence[Garment], material: str) -> list[Group]:
     """Return (whose, pieces) of each ticket; a single ticket's pieces need no owner."""
     names = [garment.ticket.wearer.name if garment.ticket is not None else "" for garment in garments]
     if len(garments) == 1:
@@ -325,7 +325,7 @@ def _groups(garments: Sequence[Garment], material: str) -> list[Group]:
     ]
 
 
-def _cloth_of(garment: Garment, material: str, wish: Wish) -> tuple[Cloth, list[Problem]]:
+def cloth_of(garment: Garment, material: str, wish: Wish) -> tuple[Cloth, list[Problem]]:
     """Return the cloth that a material is cut from, and a mind where the ticket does not describe it."""
     assert garment.ticket is not None
     ticket = garment.ticket

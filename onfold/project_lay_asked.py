@@ -10,16 +10,13 @@ from pathlib import Path
 from typing import Any
 
 from onfold.lay.bed import FOLDS, Fold
-from onfold.lay.buy import buy_of, say_bought
-from onfold.lay.choosing import Answer, Asked, answer_for
-from onfold.lay.part import parts_for
-from onfold.lay.placed import Lay, faults_of
-from onfold.lay.search import search
-from onfold.pattern import Piece
-from onfold.problems import Problem, problem
+from onfold.lay.buy import say_bought
+from onfold.problems import Problem, problem, unreadable
 from onfold.project import Garment, open_ticket
+from onfold.project_altering import no_pattern
 from onfold.project_have import have_answer
 from onfold.project_lay import MAIN, SECONDS, Laid, LayAnswer, Wish, lay_garments
+from onfold.project_lay_again import Again, cut_again
 from onfold.project_lay_files import lay_files, said_answers
 from onfold.project_toile import toiled
 from onfold.project_words import drawn_together
@@ -33,7 +30,7 @@ CAUTION = (
 )
 _TOILES = "toile-"
 """What stands before the names of a toile's files."""
-_LAY_FILE = re.compile(r"\b(again-)?lay\.pdf")
+_LAY_FILE = re.compile(r"\b(again-)?lay(-[\w-]+)?\.pdf")
 LARGEST = 20_000_000
 """Bytes of an earlier lay.json beyond which it is not ours."""
 CLOTH_LEAST, CLOTH_MOST = 50.0, 500_000.0
@@ -67,12 +64,14 @@ def asked_of(
     width, have = (_length(words.get(name), name, problems) for name in ("width", "have"))
     fold = _fold(words.get("fold"), problems)
     toile = bool(words.get("toile")) or words.get("toile_with") is not None
-    if toile and have is not None:
+    if toile and words.get("have") is not None:
         problems.append(_garments_own(str(words["have"])))
+    if words.get("cut_again") is not None:
+        problems += _beside_cutting_again(tickets, words)
     if problems:
         return Found(problems=tuple(problems), refused=True)
     before = _TOILES if toile else ""
-    earlier = {} if words.get("afresh") and not words.get("cut_again") else earlier_lays(folder, before)
+    earlier = {} if words.get("afresh") else earlier_lays(folder, before)
     wish = Wish(fold, width, float(words.get("seconds") or SECONDS), earlier=earlier, stopped=stopped)
     garments = [open_ticket(path) for path in tickets]
     if toile:
@@ -87,9 +86,8 @@ def asked_of(
 
 def _laid(garments: Sequence[Garment], words: Mapping[str, Any], have: float | None, wish: Wish, says: Says) -> Found:
     """Return what the words ask for of garments as they are."""
-    if words.get("cut_again"):
-        shorter = replace(wish, other_widths=False)
-        return _cut_again(lay_garments(garments, shorter, says), str(words["cut_again"]), wish)
+    if words.get("cut_again") is not None:
+        return _cut_again(garments[0], str(words["cut_again"]), wish, says)
     answer = lay_garments(garments, wish, says)
     if not answer.laid or any(each.code.startswith("LAY-") and each.severity == "stop" for each in answer.problems):
         return Found(problems=answer.problems, refused=True)
@@ -117,6 +115,35 @@ def _garments_own(have: str) -> Problem:
         expected="--toile without --have",
         remedy="Ask for the toile's lay alone and compare what it says to buy, or ask --have of the garment.",
     )
+
+
+def _beside_cutting_again(tickets: Sequence[Path], words: Mapping[str, Any]) -> list[Problem]:
+    """Return why a piece is not cut again, where what else was asked for doesn't go with it."""
+    own = "'--cut-again' lays one piece in what is left by the lay that was cut"
+    found: list[Problem] = []
+    if len(tickets) > 1:
+        found.append(
+            problem(
+                "VALUE-WRONG",
+                says=f"{own} for one garment; {len(tickets)} tickets are given.",
+                found=f"{len(tickets)} tickets",
+                expected="one ticket",
+                remedy="Give the ticket of the miscut piece alone, and with -o the folder of its own lay.",
+            )
+        )
+    for word, asks in (("have", "asks whether a length does for all of them"), ("afresh", "looks for another lay")):
+        if words.get(word):
+            says = f"{own}; '--{word}' {asks}. Only one of them can be done at a time."
+            found.append(
+                problem(
+                    "VALUE-WRONG",
+                    says=says,
+                    found=f"--cut-again --{word}",
+                    expected="one of them",
+                    remedy=f"Leave --{word} out, or give it in a command of its own.",
+                )
+            )
+    return found
 
 
 def _said(laid: Laid, answer: LayAnswer, currency: str) -> list[str]:
@@ -177,45 +204,21 @@ def earlier_lays(folder: Path, before: str = "") -> dict[str, Any]:
     return found
 
 
-def _cut_again(answer: LayAnswer, name: str, wish: Wish) -> Found:
-    """Return where a miscut piece can be cut once more, in what is left of the lay as it was cut."""
-    garment = answer.garments[0]
-    pieces = {piece.name: piece for piece in (garment.draft.pattern.pieces if garment.draft else ())}
-    if not answer.laid or len(answer.garments) != 1 or name not in pieces:
-        near = did_you_mean(name, list(pieces))
-        wanted = near or ", ".join(pieces)
-        says = f"No piece called '{plain(name)}' is laid here."
-        wrong = problem("VALUE-WRONG", says=says, found=plain(name), expected=wanted, remedy=f"Write {wanted}.")
-        return Found(problems=(*answer.problems, wrong), refused=True)
-    laid = next((each for each in answer.laid if each.material == pieces[name].material), answer.laid[0])
-    units, again = answer.units, _placed_again(laid, pieces[name], wish)
-    if again is None:
-        alone = _alone(laid, garment, pieces[name], wish)
-        more = (
-            "" if alone is None or alone.lay is None else f" By itself it takes {say_length(alone.lay.length, units)}."
-        )
-        return Found(problems=answer.problems, says=(f"What is left doesn't hold another {name}.{more}",), refused=True)
-    buy = buy_of(again.lies * again.bed.times, laid.cloth, units)
-    assert buy is not None
-    changed = replace(laid, lay=again, buy=replace(laid.buy), rests=(), folds=(), widths=(), alone=None)
-    files = {f"again-{key}": data for key, data in lay_files(replace(answer, laid=(changed,))).items()}
-    said = f"Another {name} can be cut from what is left, between the pieces that are there: see again-lay.pdf."
-    return Found(files, answer.problems, (said,), {"lays": [_summary(changed)]})
-
-
-def _placed_again(laid: Laid, piece: Piece, wish: Wish) -> Lay | None:
-    """Return a lay of one piece in what the earlier lay left of the cloth bought, or None."""
-    lay = laid.lay
-    parts = parts_for(lay.bed, [("", [replace(piece, cut=1)])])
-    bought = (laid.buy.buy if laid.cloth.at_hand is None else laid.cloth.at_hand) * (1 - laid.cloth.shrinkage_along)
-    taken = (*lay.kept_off, *lay.rings)
-    found = search(parts, lay.bed, kept_off=taken, end=bought / lay.bed.times, seed=wish.seed, seconds=2.0)
-    return found if found is not None and not faults_of(found, parts) else None
-
-
-def _alone(laid: Laid, garment: Garment, piece: Piece, wish: Wish) -> Answer | None:
-    asked = Asked([("", [replace(piece, cut=1)])], laid.cloth, {"": []}, (), None, 1.0, wish.seed, False)
-    return answer_for(asked, laid.lay.bed.fold)
+def _cut_again(garment: Garment, name: str, wish: Wish, says: Says) -> Found:
+    """Return where a miscut piece can be cut once more, in what the lay that the folder holds left."""
+    problems = garment.all_problems
+    lacking = no_pattern(garment)
+    if garment.draft is None or lacking is not None or unreadable(problems):
+        return Found(problems=(*problems, *([] if lacking is None else [lacking])), refused=True)
+    again = cut_again(garment, name, wish, says)
+    if not isinstance(again, Again):
+        return Found(problems=(again, *problems), refused=True)
+    return Found(
+        again.files,
+        (*again.problems, *problems),
+        (*again.says, CAUTION.replace("lay.pdf", "again-lay.pdf")),
+        again.data,
+    )
 
 
 def _length(text: Any, name: str, problems: list[Problem]) -> float | None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping, Sequence
 
 import numpy as np
 
@@ -13,6 +13,8 @@ from onfold.lay.facts import LayFacts
 from onfold.lay.file import lay_data, rows_mark
 from onfold.lay.page import lay_pages
 from onfold.lay.picture import draw_lay
+from onfold.lay.placed import Lay
+from onfold.lay.stripes import Match
 from onfold.project import not_taped
 from onfold.project_lay import MAIN, Laid, LayAnswer
 from onfold.units import System, say_length
@@ -27,7 +29,7 @@ def lay_files(answer: LayAnswer) -> dict[str, bytes]:
     """Return the files of the lays by name: `lay.json`, `lay.svg`, `lay.pdf`; of further materials `lay-MATERIAL.…`."""
     files: dict[str, bytes] = {}
     for laid in answer.laid:
-        stem = "lay" if laid.material == MAIN else f"lay-{_file_word(laid.material)}"
+        stem = stem_of(laid.material)
         data = lay_data(laid.lay, laid.buy, laid.cloth, laid.material, laid.rests)
         data["found"]["asked"] = laid.asked
         data["folds"], data["widths"] = list(laid.folds), list(laid.widths)
@@ -35,12 +37,16 @@ def lay_files(answer: LayAnswer) -> dict[str, bytes]:
             data["together"] = {"alone": laid.alone, "saved": round(laid.saved, 4)}
         data["found"]["rows"] = rows_mark(data)
         files[f"{stem}.json"] = (json.dumps(data, ensure_ascii=False, indent=1) + "\n").encode()
-        files.update(drawn_files(answer, laid, stem))
+        files.update(drawn_files(laid.lay, lay_facts(answer, laid), stem))
     return files
 
 
-def _file_word(material: str) -> str:
-    return "".join(char if char.isalnum() else "-" for char in material.lower()).strip("-") or "other"
+def stem_of(material: str) -> str:
+    """Return what the files of a material's lay are called: `lay`, `lay-lining`."""
+    if material == MAIN:
+        return "lay"
+    word = "".join(char if char.isalnum() else "-" for char in material.lower()).strip("-") or "other"
+    return f"lay-{word}"
 
 
 def said_answers(laid: Laid, units: System, currency: str = "") -> list[str]:
@@ -63,14 +69,13 @@ def said_answers(laid: Laid, units: System, currency: str = "") -> list[str]:
     return list(dict.fromkeys(said))
 
 
-def drawn_files(answer: LayAnswer, laid: Laid, stem: str) -> dict[str, bytes]:
+def drawn_files(lay: Lay, facts: LayFacts, stem: str) -> dict[str, bytes]:
     """Return picture and pages of a lay by file name."""
-    facts = lay_facts(answer, laid)
-    pages = [Page(each.size[0], each.size[1], own=each) for each in lay_pages(laid.lay, facts)]
-    names = ", ".join(dict.fromkeys(each.part.name for each in laid.lay.placed))
+    pages = [Page(each.size[0], each.size[1], own=each) for each in lay_pages(lay, facts)]
+    names = ", ".join(dict.fromkeys(each.part.name for each in lay.placed))
     described = f"Where each piece lies on the cloth, in millimetres: {names}."
     return {
-        f"{stem}.svg": write_svg(draw_lay(laid.lay, facts, SCREEN), described=described).encode(),
+        f"{stem}.svg": write_svg(draw_lay(lay, facts, SCREEN), described=described).encode(),
         f"{stem}.pdf": write_pdf(pages, title=f"{facts.title}: lay", date=facts.date),
     }
 
@@ -102,15 +107,15 @@ def lay_facts(answer: LayAnswer, laid: Laid) -> LayFacts:
             for row in laid.widths
         ),
         left=tuple((rest.x, rest.y, rest.length, rest.width) for rest in laid.rests),
-        matching=tuple(_matching(laid)) if has_repeat(laid.cloth) else (),
+        matching=tuple(matching(laid.lay, laid.matches)) if has_repeat(laid.cloth) else (),
         not_taped=tuple(dict.fromkeys(name for garment in answer.garments for name in not_taped(garment))),
     )
 
 
-def _matching(laid: Laid) -> Iterator[tuple[float, float, str]]:
+def matching(lay: Lay, matches: Mapping[str, Sequence[Match]]) -> Iterator[tuple[float, float, str]]:
     """Yield (x, y, name) of every point of the laid pieces that meets its partner at a seam."""
-    for each in laid.lay.placed:
-        for match in laid.matches.get(each.part.whose, ()):
+    for each in lay.placed:
+        for match in matches.get(each.part.whose, ()):
             own = [(match.piece, match.point), (match.other, match.meets)]
             for piece, point in dict.fromkeys(own):
                 if piece == each.part.piece:

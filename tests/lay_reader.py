@@ -124,3 +124,43 @@ def _length(lay: Data) -> list[str]:
     if not before - 1e-3 <= lay["buy"] < before + lay["step"]:
         said.append(f"buy {lay['buy']} for {before:.1f} before shrinking")
     return said
+
+
+def bars_at(data: Data, pattern: Data, repeat: float) -> dict[str, list[float]]:
+    """How far, mm, the points that notches mark at the middle of each seam of two pieces lie past a bar."""
+    found: dict[str, list[float]] = {}
+    for seam in pattern["seams"]:
+        (first,), (second,) = (side if len(side) == 1 else [None] for side in seam["sides"])
+        if first is None or second is None or first["piece"] == second["piece"]:
+            continue
+        pairs = _meeting(pattern, first, second)
+        if not pairs:
+            continue
+        for run_, point in zip((first, second), pairs, strict=True):
+            for each in data["placements"]:
+                if each["piece"] == run_["piece"]:
+                    x = _laid(each, pattern, point)[0]
+                    found.setdefault(seam["name"], []).append((x + repeat / 2.0) % repeat)
+    assert found
+    return found
+
+
+def _meeting(pattern: Data, first: Data, second: Data) -> list[list[float]]:
+    """The two notches nearest the middle of a seam that meet when it is sewn."""
+    sides = []
+    for run_ in (first, second):
+        piece = next(each for each in pattern["pieces"] if each["name"] == run_["piece"])
+        whole = sum(e["length"] for e in piece["edges"] if run_["edge"] in (e["name"], e["parent"]))
+        notches = [n for n in piece["notches"] if n["edge"].split(".")[0] == run_["edge"]]
+        sides.append([(whole - n["along"] if run_["reversed"] else n["along"], n["at"], whole) for n in notches])
+    met = [(a, p, q, w) for a, p, w in sides[0] for b, q, _ in sides[1] if abs(a - b) <= 1.0]
+    return [] if not met else list(min(met, key=lambda each: abs(each[0] - each[3] / 2.0))[1:3])
+
+
+def _laid(each: Data, pattern: Data, point: list[float]) -> tuple[float, float]:
+    """Where a point of a piece's frame lies on the cloth, by its turn, face and place."""
+    piece = next(p for p in pattern["pieces"] if p["name"] == each["piece"])
+    (ax, ay), (bx, by) = piece["grain"]["from"], piece["grain"]["to"]
+    spin = np.radians(each["turn"]) - np.arctan2(by - ay, bx - ax)
+    x, y = point[0] * np.cos(spin) - point[1] * np.sin(spin), point[0] * np.sin(spin) + point[1] * np.cos(spin)
+    return x + each["at"][0], (-y if each["face"] == "down" else y) + each["at"][1]

@@ -22,10 +22,14 @@ _FINEST = 2.0
 
 @dataclass(frozen=True)
 class Ends:
-    """Where the cloth is drawn to, and where it ends, mm as it lies; `known` is None where its length is not known."""
+    """Where the cloth is drawn to, and where it ends, mm as it lies; `known` is None where its length is not known.
+
+    `of` is what ends before it: the lay, or the piece that is cut again.
+    """
 
     drawn: float
     known: float | None
+    of: str = "the lay"
 
     @property
     def torn(self) -> bool:
@@ -51,9 +55,10 @@ def ends_of(lay: Lay, facts: LayFacts) -> Ends:
     """Return where the cloth ends: as bought, else as it is at hand, else a little beyond the lay, torn."""
     known = lay.end if facts.cloth_length is None else facts.cloth_length / lay.bed.times
     spare = max(lay.lies * _BEYOND, 60.0)
+    of = "the piece" if facts.again else "the lay"
     if known is None:
-        return Ends(lay.lies + min(spare, 60.0), None)
-    return Ends(max(min(known, lay.lies + spare * 2.0), lay.lies), known)
+        return Ends(lay.lies + min(spare, 60.0), None, of)
+    return Ends(max(min(known, lay.lies + spare * 2.0), lay.lies), known, of)
 
 
 def cloth_strokes(lay: Lay, stretch: Stretch, ends: Ends, letter: float) -> list[Stroke]:
@@ -90,7 +95,7 @@ def cloth_strokes(lay: Lay, stretch: Stretch, ends: Ends, letter: float) -> list
         strokes.append(Stroke(line((right, low), (right, high)), pen, "sheet", name="end of the cloth"))
     if view.low < lay.lies <= view.high:
         at = view.point(lay.lies, 0.0)[0]
-        strokes.append(Stroke(line((at, low - 1.8 * u), (at, high)), "inner", "sheet", name="end of the lay"))
+        strokes.append(Stroke(line((at, low - 1.8 * u), (at, high)), "inner", "sheet", name=f"end of {ends.of}"))
     return strokes
 
 
@@ -186,7 +191,7 @@ def ruler(lay: Lay, facts: LayFacts, stretch: Stretch, ends: Ends, letter: float
 
 def _lengths(lay: Lay, facts: LayFacts, stretch: Stretch, ends: Ends, letter: float) -> tuple[list[Stroke], list[Word]]:
     view, u = stretch.view, letter / 2.0
-    rows = [(lay.lies, f"the lay, {facts.say(lay.lies)}")]
+    rows = [(lay.lies, f"{ends.of}, {facts.say(lay.lies)}")]
     if ends.known is not None and not stretch.goes:
         bought = "the cloth to buy" if lay.end is None else "the cloth"
         bought += " after shrinking" if facts.cloth is not None and facts.cloth.shrinkage_along > 0.0 else ""
@@ -203,7 +208,9 @@ def _lengths(lay: Lay, facts: LayFacts, stretch: Stretch, ends: Ends, letter: fl
             strokes.append(Stroke(line((x, y + 0.8 * u), (x, y + 3.0 * u)), "furniture", "sheet"))
             words.append(Word(f"end of {text}", (x, y - letter * 0.5), letter, 0.0, "end", "sheet"))
         else:
-            more, said = dimension((0.0, y), (x, y), text, letter)
+            # where one piece lies, the length is not its own
+            whole = f"to the end of {text}" if facts.again and mm == lay.lies else text
+            more, said = dimension((0.0, y), (x, y), whole, letter)
             strokes, words = strokes + more, words + said
         y -= 4.2 * u
     return strokes, words

@@ -7,6 +7,9 @@ from dataclasses import dataclass
 from onfold.cloth import Cloth
 from onfold.units import System, plain, say_length
 
+CUT = "cut"
+"""What a ring is called where a piece was cut out of the cloth before."""
+
 
 @dataclass(frozen=True)
 class LayFacts:
@@ -16,7 +19,8 @@ class LayFacts:
     cloth: the line where it ends. `other_widths` are rows of words (width, fold, length, buy).
     `left` are rectangles (x, y, length, width) and `matching` points (x, y, name), mm on the cloth as it lies; `phase`
     is where a bar along and one across the cloth lie, mm (x of a bar across, y of a bar along). `flaws` names the rings
-    of `Lay.kept_off` in their order.
+    of `Lay.kept_off` in their order. `again` is a piece laid once more in what an earlier lay left: nothing is bought
+    for it, and the rings called `CUT` are cloth that is gone.
     """
 
     title: str = ""
@@ -33,6 +37,7 @@ class LayFacts:
     matching: tuple[tuple[float, float, str], ...] = ()
     flaws: tuple[str, ...] = ()
     not_taped: tuple[str, ...] = ()
+    again: bool = False
 
     def say(self, mm: float) -> str:
         """Return a length in the maker's units."""

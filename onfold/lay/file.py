@@ -28,8 +28,8 @@ FARTHEST = 1e7
 _SAME_WAY = 1e-6
 
 
-def lay_data(lay: Lay, buy: Buy, cloth: Cloth, material: str, rests: Sequence[Rest]) -> dict[str, Any]:
-    """Return a lay as plain lists and dicts."""
+def lay_data(lay: Lay, buy: Buy | None, cloth: Cloth, material: str, rests: Sequence[Rest]) -> dict[str, Any]:
+    """Return a lay as plain lists and dicts; where nothing is bought for it, what belongs to buying is null."""
     bed = lay.bed
     return {
         "format": FORMAT,
@@ -52,10 +52,10 @@ def lay_data(lay: Lay, buy: Buy, cloth: Cloth, material: str, rests: Sequence[Re
         },
         "length": _number(lay.length),
         "lies": _number(lay.lies),
-        "before_shrinking": _number(buy.before),
-        "buy": _number(buy.buy),
-        "step": _number(buy.step),
-        "cost": None if buy.cost is None else round(buy.cost, 2),
+        "before_shrinking": None if buy is None else _number(buy.before),
+        "buy": None if buy is None else _number(buy.buy),
+        "step": None if buy is None else _number(buy.step),
+        "cost": None if buy is None or buy.cost is None else round(buy.cost, 2),
         "density": round(lay.density, 6),
         "found": {
             "how": lay.how,

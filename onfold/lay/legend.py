@@ -10,8 +10,8 @@ import numpy as np
 from onfold.drawing import Drawing, Stroke, Word, shifted
 from onfold.geometry.hatching import hatch
 from onfold.geometry.path import line, polyline
-from onfold.lay.cloth_drawing import bars
-from onfold.lay.facts import LayFacts
+from onfold.lay.cloth_drawing import bars, ends_of
+from onfold.lay.facts import CUT, LayFacts
 from onfold.lay.measured import cut_singly
 from onfold.lay.placed import Lay
 from onfold.lay.signs import View, box, chalk_arrow, diamond, head, ruled
@@ -148,7 +148,7 @@ def _samples(lay: Lay, facts: LayFacts, scale: float, letter: float) -> list[Sam
     if lay.bed.one_way:
         rows.append((lambda x, y: chalk_arrow((x + wide / 2, y), (1.0, 0.0), letter * 2.2, ""), "chalk: to the top"))
     if lay.kept_off:
-        rows.append((lambda x, y: hatched(x, y, (45.0, -45.0), 0.6), "flaw, kept clear"))
+        rows.append((lambda x, y: hatched(x, y, (45.0, -45.0), 0.6), _kept_clear(lay, facts)))
     if max(facts.repeats) > 0.0:
         many = bars(lay, facts, View(scale, 0.0, 1.0), letter)[2]
         rows.append((plain_line("level"), "repeat" if many < 2 else f"repeat, every {_nth(many)} bar"))
@@ -156,10 +156,17 @@ def _samples(lay: Lay, facts: LayFacts, scale: float, letter: float) -> list[Sam
         rows.append((lambda x, y: [diamond((x + wide / 2, y), letter * 0.55, "")], "partners meet: mark"))
     if facts.left:
         rows.append((plain_line("measure"), "left over"))
-    rows.append((plain_line("inner"), "end of the lay"))
+    rows.append((plain_line("inner"), f"end of {ends_of(lay, facts).of}"))
     if any(cut_singly(lay, each) for each in lay.placed):
         rows.append((lambda x, y: [], "cut singly: from the upper layer alone"))
     return rows
+
+
+def _kept_clear(lay: Lay, facts: LayFacts) -> str:
+    names = {facts.flaw(k) for k in range(len(lay.kept_off))}
+    if CUT not in names:
+        return "flaw, kept clear"
+    return "cut already" if names == {CUT} else "cut already, or a flaw"
 
 
 def _nth(number: int) -> str:

@@ -54,7 +54,8 @@ def draw_lay(lay: Lay, facts: LayFacts | None = None, scale: float = 1.0) -> Dra
     wide = max(right - left, 90.0 * letter / 2.0)
     foot = foot_of(lay, facts, scale, picture.key, wide, letter, cautions=True)
     strokes, words = foot.at(left, low - letter)
-    title = f"{plain(facts.title, 120) or 'Lay'}: {say_cloth(lay, facts)}, {facts.say(lay.length)} long"
+    long = "" if facts.again else f", {facts.say(lay.length)} long"
+    title = f"{plain(facts.title, 120) or 'Lay'}: {say_cloth(lay, facts)}{long}"
     box_all = (left, low - letter - foot.height, left + wide, high)
     return Drawing((*picture.drawing.strokes, *strokes), (*picture.drawing.words, *words), box_all, title)
 

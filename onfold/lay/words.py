@@ -7,9 +7,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
+import numpy as np
+
 from onfold.cloth import Cloth, one_way, say_guesses
 from onfold.construction import CAUTIONS
-from onfold.lay.facts import LayFacts
+from onfold.lay.facts import CUT, LayFacts
 from onfold.lay.measured import Spot, cut_singly, sides_of, spots_of
 from onfold.lay.placed import Lay
 from onfold.units import plain, say_share
@@ -52,6 +54,8 @@ def tell_lay(lay: Lay, facts: LayFacts) -> tuple[Section, ...]:
 
 def answers_of(lay: Lay, facts: LayFacts) -> list[tuple[str, str]]:
     """Return the answers in short, (what, how much): length, what to buy, share used, cost, what is left."""
+    if facts.again:
+        return [("takes", say_taken(lay, facts)), ("buy", "nothing: what is left of the cloth holds it")]
     length = facts.say(lay.length)
     if lay.bed.times > 1:
         length += f" of cloth, {facts.say(lay.lies)} as it lies"
@@ -64,6 +68,19 @@ def answers_of(lay: Lay, facts: LayFacts) -> list[tuple[str, str]]:
         more = len(facts.left) - 3
         rows.append(("left", shown + (f" and {more} more" if more > 0 else "")))
     return rows
+
+
+def say_taken(lay: Lay, facts: LayFacts) -> str:
+    """Return what the pieces of a lay take of the cloth, and where along it: `79.4 cm along the cloth by 8 cm …`."""
+    along, across, start = taken_of(lay)
+    return f"{facts.say(along)} along the cloth by {facts.say(across)} across, {_whence(start, facts)}"
+
+
+def taken_of(lay: Lay) -> tuple[float, float, float]:
+    """Return how much the pieces of a lay take along and across the cloth as it lies, and where that begins, mm."""
+    every = np.concatenate(lay.rings)
+    (low, near), (high, far) = every.min(axis=0).tolist(), every.max(axis=0).tolist()
+    return high - low, far - near, low
 
 
 def say_cloth(lay: Lay, facts: LayFacts) -> str:
@@ -89,6 +106,13 @@ def say_fold(lay: Lay) -> str:
 def tell_cloth(lay: Lay, facts: LayFacts) -> list[str]:
     """Return how the cloth is made ready and laid out."""
     cloth = facts.cloth
+    if facts.again:
+        return [
+            f"Lay what is left of the cloth as it lay when the other pieces were cut: {say_fold(lay)}.",
+            "All lengths are measured from the end that was squared then, the left one in the picture.",
+            "The near side is the lower one in the picture.",
+            *_tell_surface(lay, facts),
+        ]
     thread = "a row of stitches" if cloth is not None and cloth.kind == "knit" else "a thread"
     said = []
     if cloth is not None and not cloth.washed_first:
@@ -168,7 +192,9 @@ def _tell_nap(cloth: Cloth | None) -> str:
 
 def _tell_laying(lay: Lay, facts: LayFacts, spots: tuple[Spot, ...]) -> list[str]:
     said = []
-    if any(spot.placed.part.on_fold for spot in spots):
+    if facts.again:
+        said.append("What is cut already is hatched both ways in the picture: check that the paper lies clear of it.")
+    elif any(spot.placed.part.on_fold for spot in spots):
         said.append("Lay and pin first what lies on the fold, its fold edge exactly on it, then go on from the end.")
     else:
         said.append("Begin at the squared end and go on from there, in this order.")
@@ -184,9 +210,9 @@ def _tell_laying(lay: Lay, facts: LayFacts, spots: tuple[Spot, ...]) -> list[str
             "A piece cut singly is pinned to the upper layer alone and cut from it alone: fold the lower layer back "
             "out of the way first."
         )
-    if lay.kept_off:
-        names = ", ".join(dict.fromkeys(facts.flaw(k) for k in range(len(lay.kept_off))))
-        said.append(f"Kept clear of: {names}. Mark it on the cloth with a thread before you lay anything.")
+    flaws = dict.fromkeys(name for k in range(len(lay.kept_off)) if (name := facts.flaw(k)) != CUT)
+    if flaws:
+        said.append(f"Kept clear of: {', '.join(flaws)}. Mark it on the cloth with a thread before you lay anything.")
     return said
 
 
