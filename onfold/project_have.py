@@ -18,11 +18,12 @@ from onfold.lay.bed import FOLDS, SAID, Fold
 from onfold.lay.choosing import Answer, Asked, answers_for, shortest
 from onfold.lay.flaws import flaw_rings
 from onfold.lay.stripes import matches_of
-from onfold.pattern import Piece
+from onfold.pattern import Piece, Seam
 from onfold.problems import Place
 from onfold.project import Garment
+from onfold.project_cut import still_to_cut
 from onfold.project_draft import draft_for
-from onfold.project_lay import MAIN, Says, Wish
+from onfold.project_lay import MAIN, LayAnswer, Says, Wish
 from onfold.recipe.memory import Memory
 from onfold.shelf.ticket import Written
 from onfold.units import System, say_length
@@ -65,7 +66,11 @@ class Have:
 
 
 def have_answer(garment: Garment, length: float, wish: Wish, says: Says) -> Have:
-    """Return whether so many mm of the ticket's cloth, as bought, do for it, and what would make them do."""
+    """Return whether so many mm of the ticket's cloth, as bought, do for it, and what would make them do.
+
+    Of a garment that is cut only what is to be cut again counts, and no other length is sought: the rest is cut to this
+    one.
+    """
     ticket, draft = garment.ticket, garment.draft
     assert ticket is not None and draft is not None
     units, cloth = ticket.units, replace(ticket.cloth, at_hand=length)
@@ -73,15 +78,19 @@ def have_answer(garment: Garment, length: float, wish: Wish, says: Says) -> Have
         cloth = replace(cloth, width=wish.width)
     folds = FOLDS if wish.fold is None else (wish.fold,)
     looked = _Look(garment, replace(wish, width=cloth.width), length, folds)
+    there = f"{say_length(length, units)} of {say_length(cloth.width, units)}"
+    if not any(each.material == MAIN for each in still_to_cut(garment)):
+        return Have("yes", (f"{there} do: no piece is to be cut from it.",))
     says("laying the ticket as it stands")
     now = looked.at(None)
-    choice = next((name for name in LENGTHS if name in draft.choices and draft.choices[name].value is not None), "")
+    known = () if ticket.cut_on else LENGTHS
+    choice = next((name for name in known if name in draft.choices and draft.choices[name].value is not None), "")
     asked = draft.choices[choice].value if choice else None
-    there = f"{say_length(length, units)} of {say_length(cloth.width, units)}"
     if not choice or asked is None:
         if now is not None:
-            return Have("yes", (f"{there} do, {_way(now, units)}.",), now)
-        return Have("no", (f"{there} do not do.", *looked.pieced(units)), None)
+            return Have("yes", (f"{there} do, {_way(now, units)}.",), now, proof=now)
+        pieced = looked.pieced(units)
+        return Have("if" if pieced else "no", (f"{there} do not do.", *pieced))
     least, most = draft.choices[choice].least or GRAINS[units], draft.choices[choice].most or 2.0 * asked
     low, high = (asked, max(most, asked)) if now is not None else (min(least, asked), asked)
     says(f"seeking the longest {choice} that fits")
@@ -102,6 +111,22 @@ def have_answer(garment: Garment, length: float, wish: Wish, says: Says) -> Have
     return Have("if", (shorter, *pieced), None, choice, asked, longest, proof)
 
 
+def have_together(answer: LayAnswer, length: float) -> Have:
+    """Return whether so many mm of cloth, as bought, do for several tickets laid together, by the lay that was found.
+
+    No other length is sought: whose it should be is not said.
+    """
+    laid = next((each for each in answer.laid if each.material == MAIN), None)
+    there = say_length(length, answer.units)
+    if laid is None:
+        return Have("yes", (f"{there} do for all of them: no piece is to be cut from it.",))
+    other = say_length(abs(length - laid.buy.before), answer.units)
+    if laid.buy.before > length + 1e-6:
+        return Have("no", (f"{there} do not do: {other} are lacking.",))
+    found = Answer(laid.lay.bed.fold, laid.lay)
+    return Have("yes", (f"{there} do for all of them, {other} to spare.",), found, proof=found)
+
+
 def _way(answer: Answer | None, units: System) -> str:
     if answer is None or answer.lay is None:
         return "in no way"
@@ -113,20 +138,27 @@ class _Look:
 
     def __init__(self, garment: Garment, wish: Wish, length: float, folds: Sequence[Fold]) -> None:
         assert garment.ticket is not None and garment.recipe is not None
-        self._ticket, self._recipe, self._folds, self._wish = garment.ticket, garment.recipe, folds, wish
+        self._garment, self._ticket, self._recipe = garment, garment.ticket, garment.recipe
+        self._folds, self._wish = folds, wish
         cloth = garment.ticket.cloth if wish.width is None else replace(garment.ticket.cloth, width=wish.width)
         self._cloth, self._memory = cloth, Memory()
         self._end = length * (1.0 - cloth.shrinkage_along)
 
     def pieces(self, choice: str, value: float) -> tuple[tuple[Piece, ...], dict[str, Any]]:
-        """Return the pieces with a choice set to so many mm, and their matches at stripes."""
+        """Return the pieces to cut with a choice set to so many mm, and their matches at stripes."""
         ticket = self._ticket
-        if choice:
-            told = Written(f"{value:.3f} mm", ticket.recipe.place if ticket.recipe else Place())
-            ticket = replace(ticket, choices={**ticket.choices, choice: told})
+        if not choice:
+            assert self._garment.draft is not None
+            return self._of_main(still_to_cut(self._garment), self._garment.draft.pattern.seams)
+        told = Written(f"{value:.3f} mm", ticket.recipe.place if ticket.recipe else Place())
+        ticket = replace(ticket, choices={**ticket.choices, choice: told})
         pattern = draft_for(ticket, self._recipe, self._memory).pattern
-        pieces = tuple(each for each in pattern.pieces if each.material == MAIN)
-        return pieces, {"": matches_of(pieces, pattern.seams)}
+        return self._of_main(pattern.pieces, pattern.seams)
+
+    @staticmethod
+    def _of_main(every: Sequence[Piece], seams: Sequence[Seam]) -> tuple[tuple[Piece, ...], dict[str, Any]]:
+        pieces = tuple(each for each in every if each.material == MAIN)
+        return pieces, {"": matches_of(pieces, seams)}
 
     def at(self, choice: str | None, value: float = 0.0, changed: tuple[Piece, ...] | None = None) -> Answer | None:
         """Return the lay that fits with a choice at this value, None where none does."""

@@ -14,7 +14,7 @@ from onfold.lay.buy import say_bought
 from onfold.problems import Problem, problem, unreadable
 from onfold.project import Garment, open_ticket
 from onfold.project_altering import no_pattern
-from onfold.project_have import have_answer
+from onfold.project_have import have_answer, have_together
 from onfold.project_lay import MAIN, SECONDS, Laid, LayAnswer, Wish, lay_garments
 from onfold.project_lay_again import Again, cut_again
 from onfold.project_lay_files import lay_files, said_answers
@@ -98,12 +98,10 @@ def _laid(garments: Sequence[Garment], words: Mapping[str, Any], have: float | N
     said += ["", *estimates] if estimates else []
     data: dict[str, Any] = {"lays": [_summary(laid) for laid in answer.laid]}
     if have is not None:
-        told = [have_answer(garment, have, wish, says) for garment in answer.garments[:1]]
-        if len(answer.garments) > 1:
-            said.append(_together_do(answer, have))
-        else:
-            said = [*told[0].says, "", *said]
-            data["have"] = told[0].data()
+        one = len(answer.garments) == 1
+        told = have_answer(answer.garments[0], have, wish, says) if one else have_together(answer, have)
+        said = [*told.says, "", *said]
+        data["have"] = told.data()
     return Found(lay_files(answer), answer.problems, tuple(said), data)
 
 
@@ -160,13 +158,6 @@ def _said(laid: Laid, answer: LayAnswer, currency: str) -> list[str]:
         for r in laid.rests[:3]
     ]
     return [*head, *said_answers(laid, answer.units, currency), *rows, *left]
-
-
-def _together_do(answer: LayAnswer, have: float) -> str:
-    laid = answer.laid[0]
-    does = laid.buy.before <= have + 1e-6
-    word, other = say_length(have, answer.units), say_length(abs(have - laid.buy.before), answer.units)
-    return f"{word} do for all of them, {other} to spare." if does else f"{word} do not do: {other} are lacking."
 
 
 def _summary(laid: Laid) -> dict[str, Any]:
