@@ -86,6 +86,9 @@ class Answer:
 
 def fit_asked(path: Path, wish: Wish, today: datetime.date | None = None) -> Answer:
     """Return what the command's words ask for. Nothing is written yet."""
+    alone = _without_partner(wish)
+    if alone:
+        return Answer(problems=tuple(alone), refused=True)
     garment = open_ticket(path)
     if garment.draft is None or not garment.readable:
         return Answer(problems=garment.all_problems, refused=True)
@@ -137,6 +140,30 @@ def _carried_later(garment: Garment, wish: Wish) -> Answer:
     fitted = with_text(garment, text)
     listed = replace(_listed(garment, wish), fitted=fitted)
     return _with_carrying(listed, fitted, change_of(garment.ticket, fitting, place), fitting.on, place)
+
+
+def _without_partner(wish: Wish) -> list[Problem]:
+    """Return a stop for every option that says something of another one which is not given."""
+    change = bool(wish.seen or wish.note or wish.choices or wish.figures or wish.measures)
+    goes_with = (
+        ("because", wish.because and not wish.seen, "takes one of the causes of what is seen", "--seen"),
+        ("by", wish.by and not wish.seen, "is how much of it is seen", "--seen"),
+        ("on", wish.on and not (change or wish.carry), "is the day of a change, or of the fitting carried", "a change"),
+        ("take-up", wish.take_up and "recipe" not in wish.carry, "names the recipe's new version", "--carry recipe"),
+        ("anyway", wish.anyway and not wish.write, "is for writing in spite of a new stop", "--write"),
+        ("write", wish.write and not (change or wish.carry or wish.back), "writes a change down", "a change"),
+    )
+    return [
+        problem(
+            "VALUE-WRONG",
+            says=f"'--{name}' {does}: it says nothing without {partner}.",
+            found=f"--{name} alone",
+            expected=f"--{name} with {partner}",
+            remedy=f"Give {partner} too, or leave --{name} out.",
+        )
+        for name, lacks, does, partner in goes_with
+        if lacks
+    ]
 
 
 def _one_or_the_other() -> Problem:

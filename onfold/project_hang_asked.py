@@ -58,6 +58,8 @@ def asked_of(ticket: Path, wish: HangWish, told: Told, points: int | None = None
     given = [name for name in _ONE_OF if getattr(wish, name) is not None]
     if len(given) > 1:
         problems.append(_only_one(given))
+    if wish.vary and seen is not None:
+        problems.append(_ends_are_not_seen())
     lacking = no_tool()
     if lacking is not None:
         problems.append(lacking)
@@ -188,6 +190,17 @@ def _length(text: str | None, name: str, problems: list[Problem]) -> float | Non
         )
     )
     return None
+
+
+def _ends_are_not_seen() -> Problem:
+    return problem(
+        "VALUE-WRONG",
+        says="'--vary' hangs the limp and the stiff end of what is guessed of the cloth; '--seen' learns it from the "
+        "fall, so that neither end is hung.",
+        found="--seen --vary",
+        expected="one of them",
+        remedy="Keep the fall with --seen first, then hang with --vary.",
+    )
 
 
 def _only_one(given: list[str]) -> Problem:

@@ -193,6 +193,32 @@ def test_what_cannot_be_taken_over_changes_nothing(
     assert f"{skirt}:" not in done.stderr or code == "FITTING-UNKNOWN"  # no line of a text that is in no file
 
 
+@pytest.mark.parametrize(
+    ("words", "alone"),
+    [
+        (("--because", "2", "--by", "nonsense", "--anyway", "--take-up", "--write"),
+         ["because", "by", "take-up", "write"]),
+        (("--on", "garbage"), ["on"]),
+        (("--write",), ["write"]),
+        (("--choice", "length: 60 cm", "--anyway"), ["anyway"]),
+        (("--choice", "length: 60 cm", "--by", "2 cm"), ["by"]),
+        (("--choice", "length: 60 cm", "--carry", "taste", "--take-up"), ["take-up"]),
+        (("--take-back", "2026-10-12", "--on", "2026-10-13"), ["on"]),
+    ],
+)  # fmt: skip
+def test_an_option_that_says_something_of_another_is_refused_without_it(
+    skirt: Path, tmp_path: Path, words: tuple[str, ...], alone: list[str]
+) -> None:
+    before = skirt.read_bytes()
+    done = run("fit", skirt, "-o", tmp_path / "out", *words, "--json")
+    said = json.loads(done.stdout)
+    assert (said["exit"], said["written"], said["recorded"]) == (2, [], False)
+    assert [each["found"] for each in said["problems"]] == [f"--{name} alone" for name in alone]
+    assert all("without" in each["says"] and "Give" in each["remedy"] for each in said["problems"])
+    assert skirt.read_bytes() == before
+    assert not (tmp_path / "out").exists()
+
+
 def test_a_ticket_that_cannot_be_read_ends_with_2(tmp_path: Path) -> None:
     broken = tmp_path / "t.yaml"
     broken.write_text("ticket: x\n")

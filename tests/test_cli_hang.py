@@ -91,6 +91,7 @@ def test_json_is_one_document(tmp_path: Path) -> None:
         (["--seen", "9 m"], "VALUE-WRONG"),
         (["--seen", "12 cm", "--fall", "12 cm"], "VALUE-WRONG"),
         (["--seen", "12 cm", "--compare", "other.yaml"], "VALUE-WRONG"),
+        (["--seen", "12 cm", "--vary"], "VALUE-WRONG"),
         (["--seen", "12 cm"], "HANG-FALL"),
         (["--fall", "12 cm"], "HANG-FALL"),
     ],
