@@ -6,11 +6,14 @@ Read from the source, so that a new import is a decision: the table here is that
 from __future__ import annotations
 
 import ast
+import re
 import sys
+import tomllib
 from collections import defaultdict
 from collections.abc import Iterator
 from functools import lru_cache
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -83,6 +86,12 @@ DOORS = {
     "numba": "hang/",
 }
 """Every third-party library but numpy and the one module (or room, `cli/`) that imports it."""
+
+IMPORTED_AS = {"fonttools": "fontTools", "pyyaml": "yaml"}
+"""The distributions that are imported under another name than their own."""
+
+FOR_WORKING_ON_IT = "dev"
+"""The extra of those who work on Onfold: its tools are imported by tests, scripts and benchmarks, or by nobody."""
 
 ASKS_WHAT_IS_THERE = "project_ready.py"
 """It loads each library to say whether this machine has it; it uses none."""
@@ -193,6 +202,22 @@ def test_a_library_has_one_door() -> None:
     assert {name: where - {ASKS_WHAT_IS_THERE} for name, where in doors.items()} == {
         name: {where} for name, where in DOORS.items()
     }
+
+
+def declared(project: dict[str, Any]) -> set[str]:
+    """The import names of all that a maker installs: the dependencies and every extra but that of the workshop."""
+    extras = project["optional-dependencies"]
+    wanted = [
+        *project["dependencies"],
+        *(each for name in extras if name != FOR_WORKING_ON_IT for each in extras[name]),
+    ]
+    own = {re.match(r"[\w.-]+", each).group().lower() for each in wanted}  # type: ignore[union-attr]
+    return {IMPORTED_AS.get(name, name) for name in own}
+
+
+def test_what_is_installed_is_what_is_imported() -> None:
+    project = tomllib.loads((HOUSE.parent / "pyproject.toml").read_text("utf-8"))["project"]
+    assert declared(project) == {"numpy", *DOORS}
 
 
 def test_numpy_stays_out_of_what_is_read_before_anything_is_drawn() -> None:
