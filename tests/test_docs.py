@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import ast
 import importlib.util
 import json
 import re
@@ -68,6 +69,21 @@ def test_every_code_has_its_section() -> None:
         each.name: (each.severity, f"{each.title}.") for each in CODES.values()
     }
     assert len(sections) == len(CODES)
+
+
+def words_given(tree: ast.Module) -> set[str]:
+    """The texts of a module, those that something is only compared with left out."""
+    asked = {id(each) for node in ast.walk(tree) if isinstance(node, ast.Compare) for each in ast.walk(node)}
+    texts = [each for each in ast.walk(tree) if isinstance(each, ast.Constant) and id(each) not in asked]
+    return {each.value for each in texts if isinstance(each.value, str)}
+
+
+def test_every_code_is_raised_somewhere() -> None:
+    house = ROOT / "onfold"
+    sources = [path for path in house.rglob("*.py") if path != house / "problems.py"]
+    given = set().union(*(words_given(ast.parse(path.read_text("utf-8"))) for path in sources))
+    assert not set(CODES) - given
+    assert words_given(ast.parse("problem('A-B') if code == 'C-D' else ''")) == {"A-B", ""}
 
 
 def test_every_verb_and_blank_stands_on_its_page() -> None:
