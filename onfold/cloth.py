@@ -195,11 +195,6 @@ def values(cloth: Cloth) -> dict[str, float]:
     }
 
 
-def usable(cloth: Cloth) -> tuple[float, float]:
-    """Return where the cloth that may be cut begins and ends across, mm from one edge: the selvages left off."""
-    return cloth.selvage, max(cloth.selvage, cloth.width - cloth.selvage)
-
-
 def usable_width(cloth: Cloth) -> float:
     """Return the width between the selvages, mm, never below 0."""
     return max(0.0, cloth.width - 2.0 * cloth.selvage)
@@ -255,18 +250,6 @@ def recovery_of(relaxed: float, held: float, after: float) -> float | None:
     return (held - after) / (held - relaxed)
 
 
-def growth_of(relaxed: float, after: float) -> float | None:
-    """Return how much longer the cloth stayed, a share of its relaxed length; None where that is not above 0."""
-    if not relaxed > 0.0:
-        return None
-    return (after - relaxed) / relaxed
-
-
-def growth(cloth: Cloth, stretched: float) -> float:
-    """Return how far the cloth stays grown after being worn stretched by this share: stretch x (1 - recovery)."""
-    return max(0.0, stretched) * (1.0 - cloth.recovery)
-
-
 def before_shrinking(finished: float, shrinkage: float) -> float | None:
     """Return the length to cut or buy so that `finished` is left: finished / (1 - shrinkage), same unit as given.
 
@@ -275,24 +258,6 @@ def before_shrinking(finished: float, shrinkage: float) -> float | None:
     if shrinkage >= 1.0:
         return None
     return finished / (1.0 - shrinkage)
-
-
-def reduced(body: float, cloth: Cloth, used: float) -> float:
-    """Return the finished girth, mm, that wears `used` (a share) of the cloth's crosswise stretch round this body.
-
-    finished = body / (1 + used x stretch) [A].
-    """
-    return body / (1.0 + used * cloth.stretch_across)
-
-
-def stretch_needed(opening: float, girth: float) -> float | None:
-    """Return the stretch, a share, with which an opening passes a girth: girth / opening - 1, never below 0 [A].
-
-    None where the opening is not above 0.
-    """
-    if not opening > 0.0:
-        return None
-    return max(0.0, girth / opening - 1.0)
 
 
 def say_guesses(cloth: Cloth, units: SystemOfUnits) -> list[str]:

@@ -12,7 +12,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from onfold.body import fit as fits
-from onfold.body.estimate import NINETY, SUMS, fill, measure_first, missing, not_taped, sides_differ
+from onfold.body.estimate import NINETY, SUMS, fill, measure_first, missing
 from onfold.body.measures import MEASURES
 
 FILES = {"woman": ("women_1988", 500), "man": ("men_1988", 100)}
@@ -268,16 +268,6 @@ def test_given_both_sides_the_plain_name_is_the_larger_and_both_are_kept():
         "shoulder": 134.0,
         "arm": 560.0,
     }
-    assert sides_differ(sides) == ["shoulder"]
-    assert sides_differ({"left shoulder": 128.0}) == []
-
-
-def test_a_used_estimate_is_said_with_its_interval_and_how_to_take_it():
-    body = fill("woman", survey_women(1)[0])
-    (note,) = not_taped(body, ["hip", "waist to hip"], "in")
-    assert (note.code, note.severity) == ("NOT-TAPED", "note")
-    assert " in to " in note.expected
-    assert MEASURES["waist to hip"].how in note.remedy
 
 
 @pytest.mark.parametrize(("figure", "held_out_error"), [("woman", 23.5), ("man", None)])

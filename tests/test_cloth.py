@@ -22,32 +22,16 @@ def test_stretch_from_a_test(relaxed: float, held: float, percent: float) -> Non
     assert c.stretch_of(relaxed, held) == pytest.approx(percent / 100, abs=1e-12)
 
 
-def test_recovery_and_growth_of_ten_fifteen_ten_and_a_half() -> None:
+def test_recovery_of_ten_fifteen_ten_and_a_half() -> None:
     assert c.recovery_of(10, 15, 10.5) == pytest.approx(0.90, abs=1e-12)  # [A], rule [C]
-    assert c.growth_of(10, 10.5) == pytest.approx(0.05, abs=1e-12)  # [A]
 
 
 @given(st.floats(1, 500), st.floats(0.01, 3), st.floats(0, 1))
-def test_growth_is_what_the_pull_did_not_give_back(relaxed: float, stretch: float, recovery: float) -> None:
-    """The cloth's own growth agrees with a test piece pulled and let go [A]."""
+def test_recovery_is_the_part_of_the_pull_that_comes_back(relaxed: float, stretch: float, recovery: float) -> None:
+    """[A]"""
     held = relaxed * (1 + stretch)
     after = held - recovery * (held - relaxed)
-    cloth = settle("knit", 1500, stretch_across=stretch, recovery=recovery)
-    assert c.growth(cloth, stretch) == pytest.approx(c.growth_of(relaxed, after), abs=1e-9)
     assert c.recovery_of(relaxed, held, after) == pytest.approx(recovery, abs=1e-6)
-
-
-@pytest.mark.parametrize(("body", "used", "finished"), [(940, 0.2, 854.5), (720, 0.1, 685.7)])
-def test_reduction_for_stretch(body: float, used: float, finished: float) -> None:
-    # 94 cm in 50 %, one fifth used: 85.45 cm; a waist of 72 in 50 %, one tenth: 68.57 cm [A]
-    assert c.reduced(body, settle("knit", 1500, stretch_across=0.5), used) == pytest.approx(finished, abs=0.05)
-
-
-def test_an_opening_passes_a_girth_at_the_stretch_it_needs() -> None:
-    needed = c.stretch_needed(680, 940)
-    assert needed is not None
-    assert needed == pytest.approx(0.382, abs=0.0005)  # [A]
-    assert 680 * (1 + needed) == pytest.approx(940, abs=1e-9)
 
 
 def test_cloth_is_bought_longer_than_it_shrinks_to() -> None:
@@ -62,7 +46,6 @@ def test_an_ounce_to_the_square_yard_in_grams() -> None:
 
 
 def test_usable_width_leaves_both_selvages_off() -> None:
-    assert c.usable(NAVY_TWILL) == (10.0, 1490.0)
     assert c.usable_width(NAVY_TWILL) == 1480.0
     assert c.usable_width(settle("woven", 15.0, selvage=10.0)) == 0.0
 
@@ -123,8 +106,6 @@ def test_cloth_turned_twice_is_the_cloth() -> None:
 @pytest.mark.parametrize("bad", [0.0, -1.0, float("nan")])
 def test_a_test_piece_without_length_gives_no_figure(bad: float) -> None:
     assert c.stretch_of(bad, 15) is None
-    assert c.growth_of(bad, 15) is None
-    assert c.stretch_needed(bad, 15) is None
     assert c.recovery_of(10, 10 if bad == 0 else bad, 10) is None
 
 

@@ -79,7 +79,7 @@ WHERE = {
     "W52": "test_cloth:test_stretch_from_a_test",
     "W53": "test_cloth:test_stretch_from_a_test",
     "W54": "test_checks_getting_in:test_the_published_condition_for_getting_in",
-    "W55": "test_cloth:test_recovery_and_growth_of_ten_fifteen_ten_and_a_half",
+    "W55": "test_cloth:test_recovery_of_ten_fifteen_ten_and_a_half",
     "W56": "test_checks_sources:test_stride_hull_of_two_legs",
     "W57": "test_worked_examples:test_a_spread_neck_hangs_as_the_catenary_of_its_edge",
     "W58": "test_geometry_fall:test_worked_sags",

@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from onfold.body.fit import Array, Model, conditional, from_scale, model, predict, to_scale
-from onfold.body.measures import MEASURES, SIDES, Figure, Units, check_measure, measure, split_side
+from onfold.body.measures import MEASURES, Figure, Units, check_measure, measure, split_side
 from onfold.body.taken import Taken
 from onfold.problems import Problem, problem
 from onfold.units import say_length
@@ -66,19 +66,6 @@ def fill(figure: Figure, given: Mapping[str, float], units: Units = "cm") -> Bod
 def missing(body: Body, wanted: Iterable[str]) -> list[Problem]:
     """Return a stop for each wanted measure that was neither taped nor could be estimated."""
     return [_missing(body.figure, name) for name in wanted if name not in body.measures]
-
-
-def not_taped(body: Body, used: Iterable[str], units: Units = "cm") -> list[Problem]:
-    """Return a note for each used measure that is an estimate, with its interval."""
-    estimates = [(name, body.measures[name]) for name in used if name in body.measures]
-    return [_not_taped(name, taken, units) for name, taken in estimates if taken.estimated]
-
-
-def sides_differ(given: Mapping[str, float]) -> list[str]:
-    """Return the plain names of which left and right are given and differ."""
-    pairs = {split_side(name)[1] for name in given if split_side(name)[0]}
-    both = [name for name in MEASURES if name in pairs and all(f"{side} {name}" in given for side in SIDES)]
-    return [name for name in both if given[f"left {name}"] != given[f"right {name}"]]
 
 
 def measure_first(figure: Figure, given: Mapping[str, float], wanted: Collection[str]) -> list[str]:
@@ -233,16 +220,4 @@ def _missing(figure: Figure, name: str) -> Problem:
         found="not taped",
         expected=name,
         remedy=f"Take {name}: {how}",
-    )
-
-
-def _not_taped(name: str, taken: Taken, units: Units) -> Problem:
-    low, high = taken.interval or (taken.value, taken.value)
-    value, span = say_length(taken.value, units), f"{say_length(low, units)} to {say_length(high, units)}"
-    return problem(
-        "NOT-TAPED",
-        says=f"{name.capitalize()} was not taped: {value} is an estimate, and nine in ten such people have {span}.",
-        found=f"{value}, estimated",
-        expected=span,
-        remedy=f"Take {name}: {MEASURES[name].how}",
     )

@@ -53,11 +53,6 @@ class MeasureEntry:
     most: float
     default: float | None
 
-    @property
-    def estimable(self) -> bool:
-        """Return whether the survey tables, or a share of a measure in them, can give it."""
-        return bool(self.women_column or self.taken_from)
-
 
 def read_measures(text: str) -> dict[str, MeasureEntry]:
     """Return the measures of a table in the form of `measures.csv`, in its order.
