@@ -29,7 +29,6 @@ DOTS: Mapping[str, int] = {
 
 SPOTS = frozenset({"silk", "acetate", "triacetate"})  # a drop of water leaves its mark: dry [C]
 SHINES = frozenset({"wool", "cashmere", "mohair", "alpaca", "silk", "acetate", "triacetate", "polyamide", "nylon"})
-SHINE_NOTE = "The plate leaves a shine on it."
 _NUMBER = {1: "one dot", 2: "two dots", 3: "three dots"}
 
 

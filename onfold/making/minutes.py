@@ -6,8 +6,7 @@ seam of their own does better to scale `PACES` than to trust them.
 
 from __future__ import annotations
 
-import math
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from onfold.cloth import Cloth
@@ -133,19 +132,3 @@ def minutes_of(operation: Operation, cloth: Cloth, paces: Paces = PACES) -> Time
         rows += sewn
         hands += usual.each * operation.times + sewn
     return Timed(operation.name, hands * slow, rows * slow)
-
-
-def minutes_in_all(operations: Iterable[Operation], cloth: Cloth, paces: Paces = PACES) -> float:
-    """Return the minutes of all these operations [M]."""
-    return sum(minutes_of(operation, cloth, paces).hands for operation in operations)
-
-
-def say_minutes(minutes: float) -> str:
-    """Return a time as an estimate is said: `about 5 minutes`, `about 2 1/2 hours`, rounded up."""
-    if not minutes > 0.0:
-        return "no time of its own"
-    if minutes <= 90.0:
-        return f"about {math.ceil(minutes / 5.0) * 5} minutes"
-    halves = math.ceil(minutes / 30.0)
-    whole, half = divmod(halves, 2)
-    return f"about {whole}{' 1/2' if half else ''} hours"

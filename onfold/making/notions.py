@@ -314,16 +314,6 @@ def _bindings(worked: Iterable[Worked], units: SystemOfUnits) -> list[Notion]:
     return found
 
 
-def bias_from_square(side: float, strip: float, seam: float = BIAS_SEAM) -> float | None:
-    """Return how much bias a square gives, same unit: (side - seam)^2 / strip (T62, T63 [C]); None for no strip.
-
-    A small square gives up to a sixth less, for the points of its strips.
-    """
-    if not strip > 0.0 or not side > seam:
-        return None
-    return (side - seam) ** 2 / strip
-
-
 def square_for_bias(length: float, strip: float, units: SystemOfUnits = "cm") -> float | None:
     """Return the side of the square, mm, that gives so much bias: sqrt(length x strip) and its seam, rounded up.
 

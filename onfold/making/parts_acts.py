@@ -14,8 +14,6 @@ from onfold.making.notions import has_underlap
 from onfold.making.operation import Act, SewnRow
 from onfold.making.tubes import Tube
 
-DART_TAIL = 100.0
-"""mm of thread ends a dart's point is knotted with, not back-stitched [C]."""
 STRAP_END, STRAP_LAP, STRAP_ROW = 10.0, 12.0, 5.0
 """mm of a strap's end turned under, laid below the edge, and between its two rows at a fold [C]."""
 ON_FOLD = 1.0

@@ -150,8 +150,3 @@ def mark_notches(handling: Handling) -> str:
 
 def _with(what: str) -> str:
     return f"with {what}"
-
-
-def trim_bulk(handling: Handling) -> str:
-    """Return what is done about bulk after a seam, or '' where the cloth is thin."""
-    return handling.bulk[0] if handling.bulk else ""

@@ -88,11 +88,6 @@ def _long_side(piece: Piece, edge: Edge) -> bool:
     return edge is longest
 
 
-def tape_length(stays: tuple[Stay, ...], kind: StayKind = "tape") -> float:
-    """Return mm of stay tape, or of another kind, in all."""
-    return sum(stay.length for stay in stays if stay.kind == kind)
-
-
 def say_stay(stay: Stay, units: SystemOfUnits) -> str:
     """Return one stay as a sentence: what, where, how long, and why."""
     where = f"the {stay.edge} of the {stay.piece}"

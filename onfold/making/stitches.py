@@ -121,11 +121,6 @@ _FIXED: Mapping[str, _Fixed] = {
 }
 
 
-def per_inch_of(length: float) -> float:
-    """Return the stitches to the inch of a stitch so many mm long: 25.4 / length (T126 [A]); length above 0."""
-    return UNITS["in"] / length
-
-
 def length_of(per_inch: PerInch) -> float:
     """Return the stitch length, mm to the tenth, in the middle of a range of stitches to the inch (T126 [A])."""
     return round(UNITS["in"] / (sum(per_inch) / 2.0), 1)
@@ -161,14 +156,6 @@ def _straight(cloth: Cloth) -> tuple[PerInch, str]:
 def _longer(one: PerInch, other: PerInch) -> PerInch:
     """Return the range of the longer stitch: fewer to the inch."""
     return min(one, other)
-
-
-def stretch_stitch(stitch: str, cloth: Cloth) -> str:
-    """Return the stitch to take in this cloth: in stretch cloth a seam's straight stitch becomes a narrow zigzag [C].
-
-    What the maker wrote stays theirs: this is an offer for rows that no one stated.
-    """
-    return "narrow zigzag" if stitch == "straight stitch" and stretches(cloth) else stitch
 
 
 def say_setting(setting: StitchSetting, units: SystemOfUnits) -> str:

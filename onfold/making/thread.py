@@ -1,7 +1,7 @@
 """How much thread the rows of a garment take, by which thread, and how many spools to buy. Lengths are mm.
 
 By the ratio of thread to seam, which a thread maker prints by type of stitch; for lockstitches in thick layers by the
-stitch's own geometry where that asks for more. `ratio_of_sample` gives the ratio of a seam the maker has unpicked.
+stitch's own geometry where that asks for more.
 """
 
 from __future__ import annotations
@@ -14,13 +14,12 @@ from typing import Literal
 from onfold.cloth import Cloth, SystemOfUnits
 from onfold.making.operation import Operation, SewnRow
 from onfold.making.stitches import StitchType, setting_of, stitch_type
-from onfold.units import UNITS, say_share
+from onfold.units import UNITS
 
 Mark = Literal["S", "A", "C", "M"]
 
 USUAL_WASTE = 0.15
 """The share added for ends, breaks and trials: 10 to 15 % in one bulletin, 15 to 20 % in another (T122 [S])."""
-LEAST_WASTE, MOST_WASTE = 0.10, 0.20
 USUAL_SPOOL = 100_000.0  # mm on a spool of sewing thread [C]
 USUAL_CONE = 1_000_000.0  # mm on an overlocker's cone [C]
 
@@ -68,36 +67,9 @@ def ratio_of(stitch: StitchType, ratios: Mapping[str, Ratio] | None = None) -> R
     return BY_NAME.get(stitch.name) or RATIOS[stitch.iso_type]
 
 
-def ratio_of_sample(seam: float, threads: Sequence[float]) -> float | None:
-    """Return the ratio of a seam by its unpicked threads, all in one unit; None where no length is left of it.
-
-    The method of T120 [C] and T121 [S]: sew a sample, unpick a known length, measure each thread.
-    """
-    if not seam > 0.0 or not all(each >= 0.0 for each in threads):
-        return None
-    return sum(threads) / seam
-
-
 def with_waste(length: float, waste: float = USUAL_WASTE) -> float:
     """Return a length of thread with its waste, same unit: length x (1 + waste)."""
     return length * (1.0 + waste)
-
-
-def waste_reason(waste: float) -> str:
-    """Return why this share of waste is unusual, or '' within 10 to 20 % (T122 [S])."""
-    if LEAST_WASTE <= waste <= MOST_WASTE:
-        return ""
-    usual = f"{say_share(LEAST_WASTE)} to {say_share(MOST_WASTE)}"
-    return f"Waste of {say_share(waste)} is outside the usual {usual}."
-
-
-STRENGTH: Mapping[str, float] = {"301": 1.5, "401": 1.7}
-"""What a superimposed seam in a woven bears, over stitches to the inch times the thread's strength (T128 [S])."""
-
-
-def seam_strength(iso_type: str, per_inch: float, thread: float) -> float | None:
-    """Return about what an inch of seam bears, in the unit of the thread's strength; None where no figure is known."""
-    return STRENGTH[iso_type] * per_inch * thread if iso_type in STRENGTH else None
 
 
 Geometry = Callable[[float, float, float], tuple[float, ...]]
@@ -237,21 +209,6 @@ def _by_stitch(uses: Sequence[ThreadUse]) -> tuple[ThreadUse, ...]:
             use.stitch, had.sewn + use.sewn, had.thread + use.thread, mark, tuple(parts.items())
         )
     return tuple(found.values())
-
-
-def say_thread(need: ThreadNeed, units: SystemOfUnits) -> list[str]:
-    """Return what to buy, in sentences: metres or yards, spools, and that it is an estimate."""
-    said = []
-    if need.sewing > 0.0:
-        spools = f"{need.spools} spool{'s' if need.spools != 1 else ''} of {say_spool(need.spool, units)}"
-        said.append(f"Sewing thread: about {say_run(need.sewing, units)} with {say_share(need.waste)} waste, {spools}.")
-    if need.overlock > 0.0:
-        cones = f"{need.cones} cones" if need.cones > 1 else "1 cone"
-        said.append(f"Overlock thread: about {say_run(need.overlock, units)} over {cones}.")
-    if need.guessed:
-        sample = "4 in" if units == "in" else "10 cm"
-        said.append(f"An estimate: unpick {sample} of your own seam and measure its threads for a better figure.")
-    return said
 
 
 def say_run(mm: float, units: SystemOfUnits) -> str:

@@ -13,13 +13,13 @@ from onfold.construction import Finish, say_finish
 from onfold.making.handling import Handling, handling_of
 from onfold.making.machine import machine_setting, say_machine
 from onfold.making.pressing import press_seam
-from onfold.making.readings import TIP_ANGLE
 from onfold.making.stitches import STITCH_TYPES
 from onfold.making.traits import is_pile, stretches
 from onfold.making.tubes import Tube, say_tube
 from onfold.units import say_degrees
 
 STACKED = 10  # layers of the stack [C]
+TIP_ANGLE = 41.5  # degrees below the level at which the tip of an overhanging strip is read (T162 [C])
 
 
 @dataclass(frozen=True)
@@ -271,8 +271,3 @@ def _tubes(tubes: Sequence[Tube], units: SystemOfUnits) -> list[Trial]:
             guards=frozenset({"turn", "trim"}),
         )
     ]
-
-
-def guarded(trials: Sequence[Trial]) -> frozenset[str]:
-    """Return every act and construction that some trial guards."""
-    return frozenset().union(*(trial.guards for trial in trials))
