@@ -9,7 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from onfold import construction as sewn
-from onfold.cloth import settle
+from onfold.cloth import Cloth, settle
 from onfold.construction import CONSTRUCTIONS, NAMES, STITCHES, Finish, FinishFault, read_finish
 
 KNIT = settle("knit", 1500, stretch_across=0.7, stretch_along=0.4, thickness=0.6)
@@ -23,6 +23,16 @@ def read(text: str) -> Finish:
     finish = read_finish(text)
     assert isinstance(finish, Finish), finish
     return finish
+
+
+def give(text: str, cloth: Cloth = KNIT, stretch: float | None = None) -> float:
+    """How far an edge sewn so in this cloth stretches, crosswise where nothing else is said."""
+    return sewn.give_of(sewn.settled(read(text), cloth), cloth.stretch_across if stretch is None else stretch)
+
+
+def allowance(text: str, cloth: Cloth) -> float:
+    """What is cut for it in this cloth, mm."""
+    return sewn.settled(read(text), cloth).allowance
 
 
 def fault(text: str) -> FinishFault:
@@ -120,39 +130,38 @@ def test_a_binding_is_no_wider_than_the_allowance_it_encloses(width: str) -> Non
 
 @pytest.mark.parametrize(("text", "least", "most"), [("french 10 mm", 0.10, 0.15), ("plain 15 mm", 0.10, 0.15)])
 def test_a_lockstitched_seam_holds_the_cloth(text: str, least: float, most: float) -> None:
-    assert least <= sewn.give_of(read(text), KNIT) <= most  # about 10 to 15 % [C]
+    assert least <= give(text) <= most  # about 10 to 15 % [C]
 
 
 @pytest.mark.parametrize("text", ["overlocked 10 mm", "narrow zigzag 8 mm", "single turned 20 mm"])
 def test_an_overlock_or_narrow_zigzag_gives_nearly_all(text: str) -> None:
-    give = sewn.give_of(read(text), KNIT)
-    assert 0.8 * 0.7 <= give < 0.7  # nearly all of the cloth's 70 % [C]
-    assert sewn.give_of(read(text), KNIT, 0.4) < 0.4
+    assert 0.8 * 0.7 <= give(text) < 0.7  # nearly all of the cloth's 70 % [C]
+    assert give(text, stretch=0.4) < 0.4
 
 
 def test_an_edge_without_a_row_gives_all() -> None:
-    assert sewn.give_of(read("folded facing"), KNIT) == 0.7
-    assert sewn.give_of(read("raw"), KNIT) == 0.7
+    assert give("folded facing") == 0.7
+    assert give("raw") == 0.7
 
 
 @given(st.sampled_from(sorted(CONSTRUCTIONS)), st.floats(0, 2))
 def test_no_seam_gives_more_than_its_cloth(kind: str, stretch: float) -> None:
-    assert 0.0 <= sewn.give_of(read(kind), settle("knit", 1500, stretch_across=stretch)) <= stretch
+    assert 0.0 <= give(kind, settle("knit", 1500, stretch_across=stretch)) <= stretch
 
 
 def test_another_stitch_changes_the_give_not_the_allowance() -> None:
     lock, zigzag = read("french 10 mm"), read("french 10 mm, narrow zigzag")
     assert lock.allowance == zigzag.allowance
-    assert sewn.give_of(lock, KNIT) < 0.15 < sewn.give_of(zigzag, KNIT)
+    assert give(lock.text) < 0.15 < give(zigzag.text)
 
 
 def test_what_is_not_stated_goes_by_the_cloth_and_what_is_stated_stays() -> None:
-    assert sewn.allowance_of(read("french"), LAWN) < sewn.allowance_of(read("french"), TWILL)
-    assert 20.0 <= sewn.allowance_of(read("single turned"), KNIT) <= 25.0  # stretch cloth: 20 to 25 mm [C]
+    assert allowance("french", LAWN) < allowance("french", TWILL)
+    assert 20.0 <= allowance("single turned", KNIT) <= 25.0  # stretch cloth: 20 to 25 mm [C]
     assert sewn.settled(read("single turned 30 mm"), KNIT).stitch == "twin needle"
     for cloth in (LAWN, TWILL, KNIT, VELVET):
-        assert sewn.allowance_of(read("double turned 15 mm, first turn 7 mm"), cloth) == 22.0
-        assert sewn.allowance_of(read("french 10 mm"), cloth) == 10.0
+        assert allowance("double turned 15 mm, first turn 7 mm", cloth) == 22.0
+        assert allowance("french 10 mm", cloth) == 10.0
 
 
 def test_a_folded_facing_is_cut_short_for_the_turn_of_the_cloth() -> None:

@@ -6,6 +6,7 @@ import math
 from dataclasses import dataclass
 
 from onfold.checks.subject import Subject, capital, finish_of, on_piece, run_edges, run_length
+from onfold.construction import give_of
 from onfold.geometry.path import end, end_tangent, start, start_tangent
 from onfold.pattern import Edge, Piece, Run, Seam
 from onfold.problems import Problem, problem
@@ -325,7 +326,7 @@ def seams_give(subject: Subject) -> list[Problem]:
             finish = finish_of(subject, piece, edge)
             if level is None or finish is None or edge.fold or edge.root in found:
                 continue
-            give = min(finish.give, finish.give_of_cloth * subject.round_cloth.stretch_across)
+            give = give_of(finish, subject.round_cloth.stretch_across)
             if give < level.wearing_stretch - 1e-6:
                 found[edge.root] = _held(piece.name, edge.root, finish.text, give, level.name, level.wearing_stretch)
     return list(found.values())

@@ -11,6 +11,7 @@ from onfold.checks.girths import Slice, girths_at, slices_of
 from onfold.checks.openings import heights_of
 from onfold.checks.subject import Subject, capital, fact, finish_of, measure
 from onfold.cloth import comfort_across
+from onfold.construction import give_of
 from onfold.pattern import Opening, edges_of
 from onfold.problems import Problem, problem
 
@@ -107,7 +108,7 @@ def hem_of(subject: Subject) -> Hem | None:
     guide = slices[0]
     y = guide.heights.get("hem", float(guide.outline[:, 1].min()))
     gives = [finish_of(subject, each.piece, edge) for each in slices for edge in edges_of(each.piece, "hem")]
-    give = min([comfort, *(min(each.give, each.give_of_cloth * comfort) for each in gives if each)])
+    give = min([comfort, *(give_of(each, comfort) for each in gives if each)])
     return Hem(y, level.finished, level.finished * (1.0 + give))
 
 

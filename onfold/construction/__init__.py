@@ -17,14 +17,12 @@ from onfold.construction.kinds import (
     takes_inlay,
 )
 from onfold.construction.reading import read_finish, say_kinds, with_inlay
-from onfold.construction.tube import strip_width, tube_room, tube_width
+from onfold.construction.tube import strip_width, tube_room
 from onfold.construction.using import (
     CAUTIONS,
-    allowance_of,
     cautions_for,
     encloses,
     fibre_in_doubt,
-    from_cut,
     give_of,
     is_hem,
     rows_add_up,
@@ -47,11 +45,9 @@ __all__ = [
     "Row",
     "Stitch",
     "Trim",
-    "allowance_of",
     "cautions_for",
     "encloses",
     "fibre_in_doubt",
-    "from_cut",
     "give_of",
     "is_hem",
     "read_finish",
@@ -63,7 +59,6 @@ __all__ = [
     "tacking_row",
     "takes_inlay",
     "tube_room",
-    "tube_width",
     "turn_of_cloth",
     "with_inlay",
 ]

@@ -18,8 +18,3 @@ def strip_width(width: float, allowance: float) -> float:
     Folded in half and sewn `allowance` from the raw edges. The published 2 x width + allowance is too narrow.
     """
     return 2.0 * (width + allowance)
-
-
-def tube_width(strip: float, allowance: float) -> float:
-    """Return the finished width of a tube folded from this strip: strip / 2 - allowance (T67 [A])."""
-    return strip / 2.0 - allowance

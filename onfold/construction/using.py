@@ -21,19 +21,12 @@ def settled(finish: Finish, cloth: Cloth) -> Finish:
     return finish if isinstance(again, FinishFault) else again
 
 
-def allowance_of(finish: Finish, cloth: Cloth) -> float:
-    """Return the allowance to cut, mm: the maker's own figures, or the usual ones for this cloth and thickness."""
-    return settled(finish, cloth).allowance
-
-
-def give_of(finish: Finish, cloth: Cloth, stretch: float | None = None) -> float:
+def give_of(finish: Finish, stretch: float) -> float:
     """Return how far the sewn edge can stretch, a share: what its rows allow and its cloth has.
 
-    `stretch` is the cloth's own along that edge; crosswise where none is given. An edge without a row gives all.
+    `stretch` is the cloth's own along that edge. An edge without a row gives all.
     """
-    own = cloth.stretch_across if stretch is None else stretch
-    sewn = settled(finish, cloth)
-    return min(sewn.give, sewn.give_of_cloth * own)
+    return min(finish.give, finish.give_of_cloth * stretch)
 
 
 def turn_of_cloth(cloth: Cloth) -> float:
@@ -67,11 +60,6 @@ def rows_add_up(finish: Finish, tolerance: float = 0.05) -> bool:
     `tolerance` in mm.
     """
     return abs(finish.uses + finish.inlay - finish.allowance) <= tolerance
-
-
-def from_cut(finish: Finish, row: Row) -> float:
-    """Return how far a row lies from the raw edge as it was cut, mm: the inlay is still there."""
-    return row.from_raw + finish.inlay
 
 
 def tacking_row(finish: Finish) -> Row | None:
