@@ -87,13 +87,6 @@ def problem(
     return Problem(code, severity or entry.severity, found, expected, remedy, says, where or Place(), excerpt=excerpt)
 
 
-def worst(problems: list[Problem] | tuple[Problem, ...]) -> Severity | None:
-    """Return the gravest severity among the problems, or None where there are none."""
-    present = {each.severity for each in problems}
-    order: tuple[Severity, ...] = ("stop", "mind", "note")
-    return next((severity for severity in order if severity in present), None)
-
-
 def unreadable(problems: list[Problem] | tuple[Problem, ...]) -> bool:
     """Return whether a stop of reading is among the problems: then nothing may be written (exit 2)."""
     return any(each.severity == "stop" and CODES[each.code].group == "reading" for each in problems)

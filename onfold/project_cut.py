@@ -38,19 +38,6 @@ def cut_garment(garment: Garment) -> Garment | None:
     return Whole(garment.path, then, garment.recipe, garment.problems)
 
 
-def reaches(garment: Garment, draft: Draft | None = None) -> tuple[Reach, ...]:
-    """Return what became of each piece since the cloth was cut, in the new draft's order.
-
-    Empty where it isn't cut, or where the draft of that day cannot be drawn. `draft` stands in for the garment's own,
-    where that is being made.
-    """
-    now = draft if draft is not None else garment.draft
-    before = _drawn_then(garment)
-    if before is None or now is None or garment.ticket is None or unreadable(before.problems):
-        return ()
-    return reach_of(before, now.pattern, least_of(garment.ticket.cloth))
-
-
 def _drawn_then(garment: Garment) -> Pattern | None:
     """Return the pattern that the cloth was cut by, with what its steps had to say; None where it isn't cut."""
     before = cut_garment(garment)

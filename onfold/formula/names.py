@@ -4,14 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass, field
-from typing import Literal, Protocol
+from typing import Protocol
 
 from onfold.units import UNITS
 
-NameKind = Literal["length", "share", "number"]
-
 RESERVED = frozenset({"of", "on", "and", "along", "from", "rounded"})
-OPERATORS = frozenset("+-*/()")
 _UNIT_WORDS = frozenset(UNITS)
 _LONGEST_NAME = 60
 

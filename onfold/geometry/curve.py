@@ -120,14 +120,6 @@ def tangents(curves: Floats, t: Floats, owner: Ints | None = None) -> Floats:
     return np.asarray(slope / np.where(size > 0.0, size, 1.0)[..., None])
 
 
-def curvatures(curves: Floats, t: Floats) -> Floats:
-    """Return the signed curvature at t, 1/mm, positive where the curve turns left; 0 where it stands still."""
-    d, dd = derivative(curves, t), second_derivative(curves, t)
-    speed = np.hypot(d[..., 0], d[..., 1])
-    turn = d[..., 0] * dd[..., 1] - d[..., 1] * dd[..., 0]
-    return np.asarray(np.where(speed > 1e-9, turn / np.maximum(speed, 1e-9) ** 3, 0.0))
-
-
 def dots(a: Floats, b: Floats) -> Floats:
     """Return the scalar products of vectors (…, 2): axis by axis, which is much quicker than a sum over two."""
     return np.asarray(a[..., 0] * b[..., 0] + a[..., 1] * b[..., 1])

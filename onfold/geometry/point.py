@@ -35,12 +35,6 @@ def unit(vector: Point) -> Point:
     return vector[0] / size, vector[1] / size
 
 
-def along_line(a: Point, b: Point, mm: float) -> Point:
-    """Return the point `mm` from a on the line towards b, produced beyond either end; a where a and b coincide."""
-    dx, dy = direction(a, b)
-    return a[0] + dx * mm, a[1] + dy * mm
-
-
 def moved_point(p: Point, towards: Point, mm: float) -> Point:
     """Return the point `mm` from p in the direction of the unit vector `towards`."""
     return p[0] + towards[0] * mm, p[1] + towards[1] * mm
@@ -79,11 +73,6 @@ def side_of(p: Point, a: Point, b: Point) -> float:
     """Return how far p lies to the left of the line from a to b, mm (negative: to the right)."""
     dx, dy = direction(a, b)
     return dx * (p[1] - a[1]) - dy * (p[0] - a[0])
-
-
-def angle_of(vector: Point) -> float:
-    """Return the vector's angle from the x axis, -pi to pi; 0 for a vector without direction."""
-    return math.atan2(vector[1], vector[0])
 
 
 def angle_between(u: Point, v: Point) -> float:

@@ -15,9 +15,6 @@ from onfold.writers.font import advance_of, cut_face, face, printable
 from onfold.writers.pdf_ink import LAYERS, ink, layer_tag
 from onfold.writers.pdf_objects import Objects, number, numbers, points, text_string
 
-MOST_POINTS = 14400.0
-"""The largest page side the format allows without a unit of the user's own, which would be a scale [S ISO 32000-1]."""
-
 
 @dataclass(frozen=True, eq=False)
 class Window:
