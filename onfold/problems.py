@@ -8,7 +8,7 @@ vocabulary; `docs/problems.md` is written from it.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field, replace
 from typing import Literal, cast
 
@@ -85,6 +85,12 @@ def problem(
     """
     entry = CODES[code]
     return Problem(code, severity or entry.severity, found, expected, remedy, says, where or Place(), excerpt=excerpt)
+
+
+def gravest_first(problems: Iterable[Problem]) -> list[Problem]:
+    """Return the problems with stops first, then what to mind, then notes; within each as they stood."""
+    order: dict[Severity, int] = {"stop": 0, "mind": 1, "note": 2}
+    return sorted(problems, key=lambda each: order[each.severity])
 
 
 def unreadable(problems: list[Problem] | tuple[Problem, ...]) -> bool:

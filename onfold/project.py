@@ -15,7 +15,7 @@ from typing import Any
 from onfold.body.estimate import measure_first
 from onfold.body.measures import MEASURES
 from onfold.cloth import one_way
-from onfold.problems import Place, Problem, problem, unreadable
+from onfold.problems import Place, Problem, gravest_first, problem, unreadable
 from onfold.project_cut import with_cut
 from onfold.project_draft import Draft as Draft
 from onfold.project_draft import draft_for as draft_for
@@ -79,8 +79,7 @@ class Garment:
     def all_problems(self) -> tuple[Problem, ...]:
         """Return every problem there is to tell, gravest first."""
         found = self.draft.pattern.problems if self.draft is not None else (*self.problems, *self._altering)
-        order = {"stop": 0, "mind": 1, "note": 2}
-        return tuple(sorted(found, key=lambda each: order[each.severity]))
+        return tuple(gravest_first(found))
 
     @cached_property
     def _altering(self) -> tuple[Problem, ...]:

@@ -18,7 +18,7 @@ from onfold.hang.hanging import Hung, hang
 from onfold.hang.mechanics import Mechanics, limp_and_stiff, mechanics_of
 from onfold.hang.telling import Card, Ends
 from onfold.pattern import Pattern
-from onfold.problems import Place, Problem, problem, unreadable
+from onfold.problems import Place, Problem, gravest_first, problem, unreadable
 from onfold.project import Garment
 from onfold.project_altering import no_pattern
 from onfold.project_figure import figure_of
@@ -108,7 +108,8 @@ def with_range(found: HungGarment, says: Told, fine: bool, points: int, ends: bo
     """Return a hung garment with the range of its fall, where that is wanted, and with what is to be said of it."""
     if ends and found.answers.cowl is not None:
         found = replace(found, ends=ends_of(found, says, fine, points))
-    return replace(found, problems=_sorted((*found.stand.garment.all_problems, *_of_hang(found))))
+    told = dict.fromkeys((*found.stand.garment.all_problems, *_of_hang(found)))
+    return replace(found, problems=tuple(gravest_first(told)))
 
 
 def hang_on(
@@ -211,8 +212,3 @@ def cannot(garment: Garment, reason: str, remedy: str) -> Problem:
         remedy=remedy,
         where=Place(str(garment.path)),
     )
-
-
-def _sorted(problems: tuple[Problem, ...]) -> tuple[Problem, ...]:
-    order = {"stop": 0, "mind": 1, "note": 2}
-    return tuple(sorted(dict.fromkeys(problems), key=lambda each: order[each.severity]))

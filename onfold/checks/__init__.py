@@ -37,7 +37,7 @@ from onfold.checks.seams import (
 from onfold.checks.straps import cords_on_children, strap_reaches, strap_turns, straps_placed
 from onfold.checks.stride import stride
 from onfold.checks.subject import Subject
-from onfold.problems import Problem
+from onfold.problems import Problem, gravest_first
 
 Check = Callable[[Subject], list[Problem]]
 
@@ -103,13 +103,10 @@ ELSEWHERE: dict[str, str] = {
 }
 """Codes of group check that no function here raises, and who does."""
 
-_GRAVEST_FIRST = {"stop": 0, "mind": 1, "note": 2}
-
 
 def run_checks(subject: Subject) -> list[Problem]:
     """Return the problems of every check, stops first, then what to mind, then notes; within each as told."""
-    found = [each for check in CHECKS for each in check(subject)]
-    return sorted(found, key=lambda each: _GRAVEST_FIRST[each.severity])
+    return gravest_first(each for check in CHECKS for each in check(subject))
 
 
 __all__ = ["CHECKS", "ELSEWHERE", "Check", "Subject", "Verdict", "getting_in", "run_checks"]

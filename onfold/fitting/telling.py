@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Sequence
 from dataclasses import dataclass
 
 from onfold.fitting.change import Change
 from onfold.fitting.comparing import Differences, EdgeChange, Pair, PieceChange, PointChange, SeamChange
 from onfold.pattern import Piece
-from onfold.problems import Problem
+from onfold.problems import Problem, gravest_first
 from onfold.units import System, plain, say_degrees, say_length, say_share
 
 HARDLY = 0.5
@@ -104,13 +103,8 @@ def tell_problems(found: Differences) -> list[Told]:
     told = []
     for heading, problems in (("New problems", found.gained), ("Cured", found.cured)):
         if problems:
-            told.append(Told(heading, tuple(_problem(each) for each in _gravest_first(problems))))
+            told.append(Told(heading, tuple(_problem(each) for each in gravest_first(problems))))
     return told
-
-
-def _gravest_first(problems: Sequence[Problem]) -> list[Problem]:
-    order = {"stop": 0, "mind": 1, "note": 2}
-    return sorted(problems, key=lambda each: order[each.severity])
 
 
 def _problem(each: Problem) -> str:

@@ -16,7 +16,7 @@ from onfold.making.minutes import minutes_of
 from onfold.making.operation import MakingUp
 from onfold.making.order import making_up
 from onfold.pattern import Pattern
-from onfold.problems import CODES, Problem, Severity
+from onfold.problems import CODES, Problem, gravest_first
 from onfold.units import say_share
 
 _HEADINGS: tuple[tuple[Topic, str], ...] = (
@@ -60,12 +60,10 @@ def making_of(pattern: Pattern, facts: GuideFacts) -> MakingUp:
 
 def problem_parts(problems: Sequence[Problem], heading: str = "Before you cut") -> list[Part]:
     """Return the problems, gravest first; estimates have a part of their own."""
-    order: tuple[Severity, ...] = ("stop", "mind", "note")
     rows = tuple(
         (each.severity, CODES[each.code].title if each.code in CODES else each.code, each.says, each.remedy)
-        for severity in order
-        for each in problems
-        if each.severity == severity and each.code != "NOT-TAPED"
+        for each in gravest_first(problems)
+        if each.code != "NOT-TAPED"
     )
     return [Part("problems", heading, rows=rows)] if rows else []
 
