@@ -16,7 +16,7 @@ from onfold.making.altering import altering
 from onfold.making.operation import MakingUp
 from onfold.problems import Place, Problem, problem
 from onfold.shelf.ticket import Ticket
-from onfold.units import say_length
+from onfold.units import capital, say_length
 
 if TYPE_CHECKING:
     from onfold.project import Garment
@@ -58,7 +58,7 @@ def alteration_problems(ticket: Ticket) -> list[Problem]:
 
 def _answered(job: Job, answer: Answer) -> Problem | None:
     work = answer.work
-    what = f"{work.verb[:1].upper()}{work.verb[1:]} the {work.what} by {job.say(work.by)}"
+    what = f"{capital(work.verb)} the {work.what} by {job.say(work.by)}"
     if answer.way == "reaches":
         says = f"{what}: the inlay reaches. {answer.sum}"
         return _at(answer, problem("ALTER-REACHES", says=says, found=answer.sum))
@@ -84,7 +84,7 @@ def _measured(job: Job, each: MeasureAfter, ticket: Ticket) -> list[Problem]:
         return []
     _, ease = say_body(job, each)
     more = f" {'Ease on the wearer' if each.girth else 'Beyond the measure of the wearer'}: {ease}." if ease else ""
-    says = f"{each.name[:1].upper()}{each.name[1:]} of the garment: {each.sum}.{more}"
+    says = f"{capital(each.name)} of the garment: {each.sum}.{more}"
     told = [problem("ALTER-MEASURE", says=says, found=each.sum, where=where)]
     small = too_small(job, each)
     if small:

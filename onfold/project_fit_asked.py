@@ -36,7 +36,7 @@ from onfold.project_fit import (
 from onfold.project_fit_files import change_data, fit_files, fitting_data, try_on_pdf
 from onfold.project_seen import Cause, causes_of
 from onfold.shelf.ticket import Fitting
-from onfold.units import plain
+from onfold.units import capital, plain, sentence
 
 
 @dataclass(frozen=True)
@@ -305,19 +305,15 @@ def _say_causes(fitted: Fitted, causes: Sequence[Cause], wish: Wish) -> list[str
         return []
     seen = fitted.fittings[0].seen if fitted.fittings else ""
     count = "one cause" if len(causes) == 1 else f"{len(causes)} causes, the likeliest first"
-    lines = [f"{seen[:1].upper()}{seen[1:]}: {count}."]
+    lines = [f"{capital(seen)}: {count}."]
     taken = wish.because or 1
     for number, each in enumerate(causes, start=1):
-        said = " ".join(_sentence(part) for part in (each.because, each.says, each.why) if part)
+        said = " ".join(sentence(part) for part in (each.because, each.says, each.why) if part)
         lines.append(f"{number}  {'taken: ' if number == taken else ''}{plain(said, 1200)}")
     if causes[taken - 1].to_tape and not all(name in _taped(wish) for name in causes[taken - 1].to_tape):
         names = ", ".join(causes[taken - 1].to_tape)
         lines.append(f"Tape again: {names}. Then give the same command with --measure and the figure.")
     return lines
-
-
-def _sentence(text: str) -> str:
-    return text[0].upper() + text[1:] + ("" if text.endswith((".", "?")) else ".")
 
 
 def _taped(wish: Wish) -> set[str]:

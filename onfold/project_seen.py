@@ -18,7 +18,7 @@ from onfold.fitting.values import Values, values_of
 from onfold.problems import Problem, problem
 from onfold.project import Garment
 from onfold.project_figure import figure_of, names_used
-from onfold.units import UnitFault, plain, read_quantity
+from onfold.units import UnitFault, plain, read_quantity, sentence
 
 _MOST_NEAR = 5
 
@@ -59,7 +59,7 @@ def causes_of(words: str, garment: Garment, by: str = "") -> tuple[str, tuple[Ca
                 {name: value for name, value in each.change.measures.items() if value},
                 each.change.steps,
             ),
-            " ".join(_sentence(part) for part in (each.says, each.held, _mind_too(each.cause.watch)) if part),
+            " ".join(sentence(part) for part in (each.says, each.held, _mind_too(each.cause.watch)) if part),
             each.why,
             tuple(name for name, value in each.change.measures.items() if not value),
         )
@@ -70,10 +70,6 @@ def causes_of(words: str, garment: Garment, by: str = "") -> tuple[str, tuple[Ca
 
 def _mind_too(watch: str) -> str:
     return f"Mind too: {watch}" if watch else ""
-
-
-def _sentence(text: str) -> str:
-    return text[0].upper() + text[1:] + ("" if text.endswith((".", "?")) else ".")
 
 
 def looks_of(garment: Garment) -> tuple[Look, ...]:

@@ -340,6 +340,16 @@ def say_degrees(degrees: float) -> str:
     return f"{_sign(steps)}{_decimal(abs(steps), 10)}°"
 
 
+def capital(text: str) -> str:
+    """Return the text with its first letter a capital, the rest as it is."""
+    return text[:1].upper() + text[1:]
+
+
+def sentence(text: str) -> str:
+    """Return the text as a sentence: its first letter a capital, and a stop where neither stop nor question ends it."""
+    return capital(text) + ("" if text.endswith((".", "?")) else ".")
+
+
 def say_list(names: Sequence[str]) -> str:
     """Return names as they are said, for example 'front, back and sleeve'; '' for none."""
     return " and ".join(names) if len(names) < 3 else f"{', '.join(names[:-1])} and {names[-1]}"

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from onfold.checks.seams import inner_angle
-from onfold.checks.subject import Subject, capital, every_edge, finish_key, finish_of, offer_finish, on_piece
+from onfold.checks.subject import Subject, every_edge, finish_key, finish_of, offer_finish, on_piece
 from onfold.construction import (
     STITCHES,
     USUAL_INLAY,
@@ -22,6 +22,7 @@ from onfold.construction import (
 )
 from onfold.pattern import Edge, Piece
 from onfold.problems import Problem, problem
+from onfold.units import capital
 
 ALLOWANCE_WITHIN = 0.5  # mm
 EASED_HEM = 0.06  # of its length a turned hem may be eased in: a half-circle hem of 1 in at a radius of 80 cm [C]

@@ -7,10 +7,10 @@ import math
 from onfold.checks.fit import reduction_choice
 from onfold.checks.getting_in import Verdict, body_girths, getting_in, widest_to_pass
 from onfold.checks.openings import Opened, length_needed, opened
-from onfold.checks.subject import Subject, capital
+from onfold.checks.subject import Subject
 from onfold.pattern import Level
 from onfold.problems import Problem, problem
-from onfold.units import say_share
+from onfold.units import capital, say_share
 
 ZIPS_CM = (10, 13, 15, 18, 20, 23, 25, 28, 30, 33, 36, 38, 41, 43, 46, 48, 51, 53, 56, 61, 66, 69, 71, 76)
 """Zips as they are sold, cm (k6, UK Sewing Services information sheet [S])."""

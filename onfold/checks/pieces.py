@@ -6,10 +6,11 @@ import math
 
 import numpy as np
 
-from onfold.checks.subject import Floats, Subject, capital, on_piece
+from onfold.checks.subject import Floats, Subject, on_piece
 from onfold.cloth import one_way, usable_width
 from onfold.pattern import Piece
 from onfold.problems import Problem, problem
+from onfold.units import capital
 
 _WITHIN = 0.5  # mm
 SAME_WITHIN = 1.0  # mm within which a piece's two halves count as alike

@@ -5,11 +5,12 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from onfold.checks.subject import Subject, capital, finish_of, on_piece, run_edges, run_length
+from onfold.checks.subject import Subject, finish_of, on_piece, run_edges, run_length
 from onfold.construction import give_of
 from onfold.geometry.path import end, end_tangent, start, start_tangent
 from onfold.pattern import Edge, Piece, Run, Seam
 from onfold.problems import Problem, problem
+from onfold.units import capital
 
 SEAM_TOLERANCE = 1.0  # mm, after the stated ease
 NOTCH_TOLERANCE = 1.0  # mm along the seam

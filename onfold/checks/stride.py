@@ -9,11 +9,12 @@ import numpy as np
 
 from onfold.checks.girths import Slice, girths_at, slices_of
 from onfold.checks.openings import heights_of
-from onfold.checks.subject import Subject, capital, fact, finish_of, measure
+from onfold.checks.subject import Subject, fact, finish_of, measure
 from onfold.cloth import comfort_across
 from onfold.construction import give_of
 from onfold.pattern import Opening, edges_of
 from onfold.problems import Problem, problem
+from onfold.units import capital
 
 STEP_OF_HEIGHT = 0.41  # of the height [C]
 CALF_OF_KNEE, ANKLE_OF_KNEE = 0.72, 0.20  # heights of calf and ankle, of the knee's [C]

@@ -144,11 +144,6 @@ def on_piece(name: str) -> Place:
     return Place(piece=name)
 
 
-def capital(text: str) -> str:
-    """Return the text with its first letter a capital, the rest as it is."""
-    return text[:1].upper() + text[1:]
-
-
 def offer_finish(key: str, text: str) -> str:
     """Return a finish as it is written in a ticket, quoted where its parts are parted by commas."""
     return f"finish: {{{key}: '{text}'}}" if "," in text else f"finish: {{{key}: {text}}}"

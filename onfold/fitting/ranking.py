@@ -16,7 +16,7 @@ from onfold.formula import Formula, FormulaFault, evaluate
 from onfold.formula.tree import Name, inner_nodes
 from onfold.recipe.yaml_writing import write_item
 from onfold.steps import VERBS
-from onfold.units import UNITS, System
+from onfold.units import UNITS, System, capital
 
 _LEAST_KEPT = 0.02
 """A change of which the bounds leave less than this part is none."""
@@ -222,7 +222,7 @@ def _said_held(name: str, asked: float, kind: str, bounds: Bounds, units: System
     for word, bound in past:
         if (asked > bound) if word == "most" else (asked < bound):
             held = say_amount(_inside(bound, kind, bounds, units)[0], kind, units)
-            return f"{name[:1].upper()}{name[1:]}: the recipe drafts at {word} {held}."
+            return f"{capital(name)}: the recipe drafts at {word} {held}."
     return ""
 
 

@@ -24,7 +24,7 @@ from onfold.formula.tree import (
     Rounded,
     Sum,
 )
-from onfold.units import Quantity, plain, read_quantity
+from onfold.units import Quantity, capital, plain, read_quantity
 
 LONGEST = 1000
 """Characters of a formula. Far more than anyone says in one breath, and bounds the work of reading."""
@@ -359,7 +359,7 @@ class _Reader:
         elif bare.kind == "share" and verb == "added":
             hint = f"{self.between(other.first, other.after)} * {written}"
         kinds = f"a {one.kind} and a {two.kind}"
-        message = f"{_capital(kinds)} cannot be {_UNLIKE[verb]}."
+        message = f"{capital(kinds)} cannot be {_UNLIKE[verb]}."
         if hint and bare.kind == "number":
             message += " A length always carries its unit."
         column = self.tokens[bare.first].start + 1
@@ -394,7 +394,3 @@ def is_sum_sign(text: str) -> TypeGuard[Literal["+", "-"]]:
 def is_product_sign(text: str) -> TypeGuard[Literal["*", "/"]]:
     """Return whether a text is a sign of multiplication or division."""
     return text in ("*", "/")
-
-
-def _capital(message: str) -> str:
-    return message[:1].upper() + message[1:]

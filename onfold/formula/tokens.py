@@ -8,7 +8,7 @@ from typing import Literal
 
 from onfold.formula.names import RESERVED, NameTable, did_you_mean
 from onfold.formula.tree import FormulaFault
-from onfold.units import Quantity, UnitFault, other_unit, plain, scan_quantity
+from onfold.units import Quantity, UnitFault, capital, other_unit, plain, scan_quantity
 
 TokenKind = Literal["amount", "name", "sign", "open", "close", "pick", "and", "rounded", "along", "from", "end"]
 
@@ -79,7 +79,7 @@ def _scan_amount(text: str, at: int, before: list[Token]) -> Scanned:
         return _odd_character(text, at)
     if isinstance(scanned, UnitFault):
         return FormulaFault(
-            scanned.column, f"{_capital(scanned.message)}.", plain(text[at : at + 20]), "a quantity", hint=scanned.hint
+            scanned.column, f"{capital(scanned.message)}.", plain(text[at : at + 20]), "a quantity", hint=scanned.hint
         )
     quantity, end = scanned
     written = " ".join(text[at:end].split())
@@ -229,7 +229,3 @@ def _odd_character(text: str, at: int) -> FormulaFault:
     better = _LOOKALIKES.get(char, "")
     remedy = f"Write {better} instead." if better else "Formulas hold names, quantities, + - * / and round brackets."
     return FormulaFault(at + 1, f"The character '{shown}' has no meaning in a formula.", shown, better, remedy, better)
-
-
-def _capital(message: str) -> str:
-    return message[:1].upper() + message[1:]

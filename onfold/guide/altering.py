@@ -14,7 +14,7 @@ from onfold.guide.parts import care_parts, problem_parts
 from onfold.making.altered import Answer, Job, MeasureAfter
 from onfold.making.operation import MakingUp, Operation
 from onfold.problems import Problem
-from onfold.units import say_length, say_share
+from onfold.units import capital, say_length, say_share
 
 UNPICKER = (
     "An unpicker's point wounds: push it away from the hand that holds the cloth, in good light, and cap it when you "
@@ -107,7 +107,7 @@ def _measures(job: Job, measures: Sequence[MeasureAfter]) -> list[Part]:
         (each.name, say_length(each.before, job.units), say_length(each.after, job.units), *say_body(job, each))
         for each in measures
     ]
-    sums = tuple(f"{each.name[:1].upper()}{each.name[1:]}: {each.sum}." for each in measures if each.crossed)
+    sums = tuple(f"{capital(each.name)}: {each.sum}." for each in measures if each.crossed)
     heads = ("The garment", "Before", "After", "The wearer", "More than the wearer")
     table = Part(
         "table", "Measures", heads=heads, rows=tuple(rows), note="Girths are all round: measured flat, times two."

@@ -17,7 +17,7 @@ from onfold.making.operation import MakingUp
 from onfold.making.order import making_up
 from onfold.pattern import Pattern
 from onfold.problems import CODES, Problem, gravest_first
-from onfold.units import say_share
+from onfold.units import capital, say_share
 
 _HEADINGS: tuple[tuple[Topic, str], ...] = (
     ("cutting", "Shears and blades"),
@@ -107,7 +107,7 @@ def _materials(pattern: Pattern, facts: GuideFacts, making: MakingUp) -> list[Pa
     materials = list(dict.fromkeys(piece.material for piece in pattern.pieces if piece.material != "main"))
     lines = [
         f"{cloth.name}: {_tell_cloth(cloth, facts)}.",
-        *(f"{_upper(each)}, for {_for(pattern, each)}." for each in materials),
+        *(f"{capital(each)}, for {_for(pattern, each)}." for each in materials),
         *notion_lines(pattern, facts, making),
     ]
     guesses = say_guesses(cloth, facts.units)
@@ -139,7 +139,3 @@ def care_parts(found: list[Caution]) -> list[Part]:
     """Return the cautions by topic, the last part of every guide."""
     rows = tuple((heading, *about(found, topic)) for topic, heading in _HEADINGS if about(found, topic))
     return [Part("care", "Take care", rows=rows)]
-
-
-def _upper(text: str) -> str:
-    return text[:1].upper() + text[1:]

@@ -16,6 +16,7 @@ from onfold.guide.parts import parts_of
 from onfold.guide.pictures import FINER, draw_pieces
 from onfold.pattern import Pattern
 from onfold.problems import Problem
+from onfold.units import capital
 from onfold.writers.markup import listed, measured, page, safe, shown, table, tag
 
 _WORDS = {"stop": "Stop", "mind": "Mind", "note": "Note"}
@@ -235,7 +236,7 @@ def _label(card: Card) -> str:
 
 def _upper(text: str) -> str:
     plain = shown(text)
-    return plain[:1].upper() + plain[1:]
+    return capital(plain)
 
 
 _PARTS: dict[str, Callable[[_Sheet, Part], str]] = {

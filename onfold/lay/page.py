@@ -22,7 +22,7 @@ from onfold.lay.placed import Lay
 from onfold.lay.signs import View
 from onfold.lay.words import Section, answers_of, say_cloth, tell_lay
 from onfold.lettering import LEAD, width_of, wrapped
-from onfold.units import plain
+from onfold.units import capital, plain
 
 A4_LANDSCAPE = (297.0, 210.0)
 SCALES = (5.0, 8.0, 10.0, 12.0, 15.0, 20.0, 25.0, 30.0, 40.0, 50.0, 60.0, 80.0, 100.0, 150.0, 200.0)
@@ -192,7 +192,7 @@ def _heading(lay: Lay, facts: LayFacts, width: float) -> tuple[list[Stroke], lis
     said = say_cloth(lay, facts)
     below = [
         " · ".join(each for each in (wearers and f"for {wearers}", plain(facts.date)) if each),
-        said[:1].upper() + said[1:],
+        capital(said),
     ]
     for text in below:
         for row in wrapped(text, left_wide, _TEXT * 1.15):

@@ -24,6 +24,7 @@ from onfold.lesson.tables import (
     tell_problems,
 )
 from onfold.problems import Problem
+from onfold.units import capital
 from onfold.writers.markup import listed, measured, page, safe, shown, tag
 
 if TYPE_CHECKING:
@@ -70,7 +71,7 @@ def _stages(told: Sequence[Told]) -> list[tuple[str, list[Told]]]:
     seen: set[str] = set()
     stages: list[tuple[str, list[Told]]] = []
     for name, steps in groupby(told, key=lambda each: shown(each.stage)):
-        title = name[:1].upper() + name[1:] if name else "Steps"
+        title = capital(name) if name else "Steps"
         stages.append((f"{title}, continued" if name in seen else title, list(steps)))
         seen.add(name)
     return stages
@@ -162,7 +163,7 @@ def _stage(at: int, name: str, steps: list[Told], facts: LessonFacts, frames: di
 
 def _step(step: Told, facts: LessonFacts, frame: Frame | None) -> str:
     name = shown(step.verb)
-    head = f'<span class="number">{step.number}</span> {safe(name[:1].upper() + name[1:])}'
+    head = f'<span class="number">{step.number}</span> {safe(capital(name))}'
     aside = ", ".join(part for part in (shown(step.piece), shown(step.label)) if part)
     head += f" <small>{safe(aside)}</small>" if aside else ""
     words = [tag("h3", head), tag("p", measured(step.sentence), class_="sentence")]

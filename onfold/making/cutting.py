@@ -6,7 +6,7 @@ from onfold.making.hands import Hands
 from onfold.making.operation import Act, Operation
 from onfold.making.pressing import mark_notches, mark_point
 from onfold.pattern import Pattern, Piece
-from onfold.units import say_list
+from onfold.units import capital, say_list
 
 WOVEN_COWL = (
     "On the straight thread a woven cowl may stand and not fall: drape a scrap or make a toile first, or cut the front "
@@ -77,7 +77,7 @@ def cut_pieces(hands: Hands) -> Operation:
     for piece in cutting_order(pattern):
         material = "" if piece.material == "main" else f" from {piece.material}"
         fold = ", its fold edge exactly on the fold; do not cut along it" if piece.on_fold else ""
-        acts.append(Act("cut", f"{piece.name[:1].upper()}{piece.name[1:]}: {how_cut(piece)}{material}{fold}."))
+        acts.append(Act("cut", f"{capital(piece.name)}: {how_cut(piece)}{material}{fold}."))
     names = tuple(piece.name for piece in pattern.pieces)
     return Operation(
         "cutting",

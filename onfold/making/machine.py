@@ -22,6 +22,7 @@ from onfold.making.traits import (
     is_thick,
     stretches,
 )
+from onfold.units import capital
 
 Point = Literal["universal", "ballpoint", "stretch", "sharp", "leather"]
 
@@ -188,13 +189,13 @@ def say_needle(needle: Needle) -> str:
 def say_machine(setting: MachineSetting, units: SystemOfUnits) -> list[str]:
     """Return how the machine is set, in sentences."""
     stitch = say_setting(setting.stitch, units)
-    said = [f"{stitch[0].upper()}{stitch[1:]}. {setting.stitch.why}".rstrip()]
+    said = [f"{capital(stitch)}. {setting.stitch.why}".rstrip()]
     if setting.needle is None:
         return said
     return [
         *said,
         f"{'Twin needle' if setting.needle.twin else 'Needle'} {say_needle(setting.needle)}. {setting.needle.why}",
-        f"{setting.foot[0].upper()}{setting.foot[1:]}.",
+        f"{capital(setting.foot)}.",
         setting.pressure,
         setting.tension,
         setting.feed,

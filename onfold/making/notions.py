@@ -31,7 +31,7 @@ from onfold.making.stitches import stitch_type
 from onfold.making.thread import USUAL_SPOOL, USUAL_WASTE, say_run, say_spool, thread_need
 from onfold.making.traits import WeightClass, stretches, weight_class
 from onfold.pattern import Edge, Opening, Pattern, Piece, edges_of
-from onfold.units import UNITS, say_length, say_small
+from onfold.units import UNITS, capital, say_length, say_small
 
 Unit = Literal["mm", "mm2", "piece", "spool", "cone"]
 
@@ -336,7 +336,7 @@ def say_notion(notion: Notion, units: SystemOfUnits) -> str:
     }[notion.unit]()
     size = f", {notion.size}" if notion.size else ""
     guess = " (a guess)" if notion.guessed else ""
-    said = f"{notion.name[0].upper()}{notion.name[1:]}, {much}{size}, for {notion.part}{guess}."
+    said = f"{capital(notion.name)}, {much}{size}, for {notion.part}{guess}."
     return f"{said} {notion.note}".rstrip()
 
 

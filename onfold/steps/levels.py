@@ -10,7 +10,7 @@ from onfold.pattern import Inner, Level
 from onfold.recipe.bench import Bench
 from onfold.recipe.step import Length, LevelName, LineName, NewLevel, Number, Share, step
 from onfold.recipe.telling import Telling
-from onfold.units import say_share
+from onfold.units import capital, say_share
 
 
 @step("take in", "draft")
@@ -175,11 +175,6 @@ def positive(bench: Bench, value: float, name: str, text: str) -> float:
         expected="more than nothing",
         remedy="check the measures and choices it uses",
     )
-
-
-def capital(text: str) -> str:
-    """Return the text with a capital first letter."""
-    return text[:1].upper() + text[1:]
 
 
 def _fraction(value: float) -> str:
