@@ -10,6 +10,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
+from onfold.geometry.apart import distances_to
 from onfold.geometry.curve import Floats
 from onfold.geometry.fault import Fault
 from onfold.geometry.offset import OffsetEdge, offset_outlines
@@ -44,7 +45,7 @@ def cut_back_lines(cut: Floats, later: Floats) -> list[Path]:
     Both are closed rings (m, 2), mm, the later one nowhere outside the first.
     """
     middles = (later[:-1] + later[1:]) / 2.0
-    apart = _distances(middles, cut) > _ON
+    apart = distances_to(middles, cut) > _ON
     if not apart.any():
         return []
     if apart.all():
@@ -54,16 +55,6 @@ def cut_back_lines(cut: Floats, later: Floats) -> list[Path]:
     steps = np.diff(np.concatenate([[0], np.roll(apart, -first).astype(int), [0]]))
     runs = zip(np.flatnonzero(steps == 1).tolist(), np.flatnonzero(steps == -1).tolist(), strict=True)
     return [polyline(points[a : b + 1]) for a, b in runs]
-
-
-def _distances(points: Floats, ring: Floats) -> Floats:
-    """Return how far each point (m, 2) lies from the ring, mm."""
-    run = ring[1:] - ring[:-1]
-    size = np.maximum((run**2).sum(axis=1), 1e-18)
-    away = points[:, None, :] - ring[:-1]
-    share = np.clip((away * run).sum(axis=2) / size, 0.0, 1.0)
-    far: Floats = np.linalg.norm(away - share[..., None] * run, axis=2).min(axis=1)
-    return far
 
 
 def to_cut(edges: Sequence[Edge]) -> list[OffsetEdge]:

@@ -5,8 +5,9 @@ from __future__ import annotations
 import numpy as np
 
 from onfold.checks.seams import inner_angle
-from onfold.checks.subject import Floats, Subject, on_piece
+from onfold.checks.subject import Subject, on_piece
 from onfold.construction import turn_of_cloth
+from onfold.geometry.apart import distances_to
 from onfold.geometry.path import end, flatten, mirrored, start
 from onfold.pattern import Edge, Inner, Piece, edges_of
 from onfold.problems import Problem, problem
@@ -144,17 +145,7 @@ def mirror_gap(piece: Piece, root: str, line: Inner) -> float:
     a, b = start(line.path), end(line.path)
     turned = [flatten(mirrored(edge.path, a, b), 0.02) for edge in edges_of(piece, f"{root} facing")]
     under = [flatten(edge.path, 0.005) for edge in edges_of(piece, root)]
-    return max(float(distances(points, np.concatenate(under)).max()) for points in turned)
-
-
-def distances(points: Floats, line: Floats) -> Floats:
-    """Return how far each point (n, 2) lies from a polyline (m, 2), mm."""
-    a, way = line[:-1], np.diff(line, axis=0)
-    square = np.maximum((way**2).sum(axis=1), 1e-18)
-    away = points[:, None, :] - a[None]
-    t = np.clip((away * way[None]).sum(axis=2) / square, 0.0, 1.0)
-    gap = away - t[..., None] * way[None]
-    return np.asarray(np.sqrt((gap**2).sum(axis=2)).min(axis=1))
+    return max(float(distances_to(points, np.concatenate(under)).max()) for points in turned)
 
 
 def _not_mirrored(subject: Subject, piece: Piece, root: str, line: Inner, off: float) -> Problem:

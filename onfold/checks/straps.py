@@ -6,10 +6,10 @@ import math
 
 import numpy as np
 
-from onfold.checks.folds import distances
 from onfold.checks.places import strap_length
 from onfold.checks.subject import Floats, Subject, fact, finish_of, measure, offer_finish, on_piece, run_edges
 from onfold.construction import tube_room
+from onfold.geometry.apart import distances_to
 from onfold.pattern import Mark, Piece, edges_of
 from onfold.problems import Problem, problem
 
@@ -101,7 +101,7 @@ def _off_edge(subject: Subject, name: str, mark: Mark) -> float:
     at = np.array([mark.at])
     lines: list[Floats] = [subject.strokes[name, edge.name] for edge in piece.edges]
     lines += [inner.path.curves[:, (0, 3)].reshape(-1, 2) for inner in piece.inner if inner.kind == "fold line"]
-    return min(float(distances(at, line)[0]) for line in lines)
+    return min(float(distances_to(at, line)[0]) for line in lines)
 
 
 def _astray(subject: Subject, name: str, mark: Mark, off: float) -> Problem:

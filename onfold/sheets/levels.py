@@ -7,6 +7,7 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
+from onfold.geometry.apart import distances_to
 from onfold.geometry.path import flatten, line
 from onfold.pattern import Inner, Piece
 from onfold.sheets.space import Floats
@@ -39,7 +40,7 @@ def _kept(level: Inner, ring: Floats, cut: Floats) -> list[Inner]:
     shares = np.concatenate(([0.0], _crossings(start, end, ring), [1.0]))
     pieces = list(zip(shares[:-1].tolist(), shares[1:].tolist(), strict=True))
     middles = np.array([start + (end - start) * (a + b) / 2 for a, b in pieces])
-    on_piece = _inside(middles, ring) | (_distance(middles, ring) < _TOUCHING)
+    on_piece = _inside(middles, ring) | (distances_to(middles, np.concatenate([ring, ring[:1]])) < _TOUCHING)
     if not on_piece.any():
         return []
     first, last = int(np.argmax(on_piece)), len(on_piece) - 1 - int(np.argmax(on_piece[::-1]))
@@ -89,13 +90,3 @@ def _inside(points: Floats, ring: Floats) -> NDArray[np.bool_]:
     x = a[:, 0] + (y - a[:, 1]) / rise * (b[:, 0] - a[:, 0])
     odd: NDArray[np.bool_] = (over & (points[:, 0][:, None] < x)).sum(axis=1) % 2 == 1
     return odd
-
-
-def _distance(points: Floats, ring: Floats) -> Floats:
-    """Return how far each point (m, 2) lies from the ring, mm."""
-    a, run = ring, np.roll(ring, -1, axis=0) - ring
-    size = np.maximum((run**2).sum(axis=1), 1e-18)
-    away = points[:, None, :] - a
-    share = np.clip((away * run).sum(axis=2) / size, 0.0, 1.0)
-    far: Floats = np.linalg.norm(away - share[..., None] * run, axis=2).min(axis=1)
-    return far
