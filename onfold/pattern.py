@@ -193,3 +193,10 @@ def edges_of(piece: Piece, name: str) -> tuple[Edge, ...]:
     """Return the edge of this name, or the leaves of this root in their order round the piece; empty if none."""
     own = tuple(edge for edge in piece.edges if edge.name == name)
     return own or tuple(edge for edge in piece.edges if edge.parent == name)
+
+
+def sewn_to_itself(seam: Seam) -> str:
+    """Return the piece that a seam closes into a tube, folded edge to edge; '' where it joins two or twins."""
+    runs = [run for side in seam.sides for run in side]
+    alone = len({run.piece for run in runs}) == 1 and all(run.copy == "drawn" for run in runs)
+    return runs[0].piece if alone else ""

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from onfold.checks.subject import Subject, finish_of, on_piece, run_edges, run_length
 from onfold.construction import give_of
 from onfold.geometry.path import end, end_tangent, start, start_tangent
-from onfold.pattern import Edge, Piece, Run, Seam
+from onfold.pattern import Edge, Piece, Run, Seam, sewn_to_itself
 from onfold.problems import Problem, problem
 from onfold.units import capital
 
@@ -196,7 +196,7 @@ def long_seams_notched(subject: Subject) -> list[Problem]:
         sides = [walk_side(subject, side) for side in seam.sides]
         length = max(side.length for side in sides)
         bare = [_side_name(side) for side, walked in zip(seam.sides, sides, strict=True) if not _marked(walked)]
-        if length <= NOTCH_FROM or not bare or _tube(seam):
+        if length <= NOTCH_FROM or not bare or sewn_to_itself(seam):
             continue
         found.append(
             problem(
@@ -210,12 +210,6 @@ def long_seams_notched(subject: Subject) -> list[Problem]:
             )
         )
     return found
-
-
-def _tube(seam: Seam) -> bool:
-    """Return whether a seam closes one piece into a tube: folded edge to edge there is nothing to shift."""
-    runs = (*seam.sides[0], *seam.sides[1])
-    return len({run.piece for run in runs}) == 1 and all(run.copy == "drawn" for run in runs)
 
 
 def _marked(side: Walked) -> bool:

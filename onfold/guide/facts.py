@@ -8,7 +8,7 @@ from typing import Literal
 
 from onfold.cloth import Cloth
 from onfold.making.operation import MakingUp
-from onfold.units import say_length
+from onfold.units import say_length, say_small
 
 
 @dataclass(frozen=True, eq=False)
@@ -43,13 +43,6 @@ class GuideFacts:
     def say_small(self, mm: float) -> str:
         """Return an allowance as it is said at the table: millimetres below 10 cm, or sixteenths of an inch."""
         return say_small(mm, self.units)
-
-
-def say_small(mm: float, units: Literal["in", "cm"]) -> str:
-    """Return an allowance as it is said at the table: millimetres below 10 cm, or sixteenths of an inch."""
-    if units == "in":
-        return say_length(mm, "in", 16)
-    return f"{round(mm, 1):g} mm" if abs(mm) < 100.0 else say_length(mm, "cm")
 
 
 @dataclass(frozen=True)

@@ -15,7 +15,7 @@ from onfold.guide.plan_sewn import Plan, plan_seam
 from onfold.guide.scene import Area, Box, Item, Line
 from onfold.guide.signs import Sign
 from onfold.making.operation import Operation
-from onfold.pattern import Mark, Pattern, Piece, Run
+from onfold.pattern import Mark, Pattern, Piece, Run, sewn_to_itself
 
 Floats = NDArray[np.float64]
 _SHOWN = 8.0
@@ -71,14 +71,9 @@ def plan_turn(pattern: Pattern, operation: Operation) -> Plan | None:
     for piece in pieces_of(pattern, operation):
         size = _tube_of(pattern, piece)
         if size is not None:
-            return _half_turned(piece.name, *size) if _is_tube(pattern, piece) else _turned_out(piece.name, *size)
+            tube = piece.name in map(sewn_to_itself, pattern.seams)
+            return _half_turned(piece.name, *size) if tube else _turned_out(piece.name, *size)
     return None
-
-
-def _is_tube(pattern: Pattern, piece: Piece) -> bool:
-    """Return whether a seam of the pattern joins the piece to itself."""
-    one = {(piece.name, "drawn")}
-    return any({(run.piece, run.copy) for side in seam.sides for run in side} == one for seam in pattern.seams)
 
 
 def _tube_of(pattern: Pattern, piece: Piece) -> tuple[float, float] | None:

@@ -7,11 +7,11 @@ from typing import Literal
 
 from onfold.construction import Finish
 from onfold.drawing import Stroke, Word, moved_strokes, moved_words
-from onfold.guide.facts import say_small
 from onfold.guide.section_edges import EDGES
 from onfold.guide.section_seams import SEAMS, Panel, Scale
 from onfold.guide.signs import LETTER
 from onfold.lettering import width_of
+from onfold.units import say_small
 
 LEAD = 2.6
 """Drawing mm between a panel and the words over it."""

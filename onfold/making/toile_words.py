@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from onfold.making.toile import ALLOWANCE, FACING, Carried, LeftOut, Toile
-from onfold.pattern import Pattern, Seam
+from onfold.pattern import Pattern, sewn_to_itself
 
 Say = Callable[[float], str]
 
@@ -63,14 +63,8 @@ def _openings(pattern: Pattern, say: Say) -> list[str]:
 
 
 def _tubes(pattern: Pattern) -> list[str]:
-    names = dict.fromkeys(seam.sides[0][0].piece for seam in pattern.seams if _is_tube(seam))
+    names = dict.fromkeys(filter(None, map(sewn_to_itself, pattern.seams)))
     return [
         f"The {name} is not turned: press its allowances in and tack it flat, or take tape of the finished width."
         for name in names
     ]
-
-
-def _is_tube(seam: Seam) -> bool:
-    """Return whether a seam closes one piece into a tube, too narrow to turn with such allowances."""
-    runs = (*seam.sides[0], *seam.sides[1])
-    return len({run.piece for run in runs}) == 1 and all(run.copy == "drawn" for run in runs)

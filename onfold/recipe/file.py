@@ -14,7 +14,7 @@ from onfold.recipe.blanks import WordChoices, read_blank, read_construction, rea
 from onfold.recipe.fields import Fields, Reading, read_entries, read_fields, read_items, read_text, read_word
 from onfold.recipe.placed import PlacedStep
 from onfold.recipe.step import FormField, Step, formulas_of
-from onfold.recipe.yaml_nodes import Entry, Node, Scalar, compose, did_you_mean, place_of
+from onfold.recipe.yaml_nodes import Entry, Node, Scalar, compose, did_you_mean, place_of, suggestion
 from onfold.recipe.yaml_nodes import Mapping as MappingNode
 from onfold.units import plain
 
@@ -270,7 +270,7 @@ def read_step(
                 f"A step is one verb, with 'why', 'label' and 'stage' beside it; '{plain(key)}' is none of these.",
                 found=plain(key),
                 expected=", ".join(_BESIDE),
-                remedy=_offer(key, [*_BESIDE, *verbs]),
+                remedy=suggestion(key, [*_BESIDE, *verbs]),
             )
         else:
             verb = each
@@ -286,7 +286,7 @@ def read_step(
             f"No step is called '{said}'.",
             found=said,
             expected="a verb",
-            remedy=_offer(verb.key.text, list(verbs)) or "The verbs are listed in docs/verbs.md.",
+            remedy=suggestion(verb.key.text, list(verbs)) or "The verbs are listed in docs/verbs.md.",
         )
         return None
     reading.step = kind.verb
@@ -304,11 +304,6 @@ def read_step(
         beside.get("stage", ""),
         reading.file,
     )
-
-
-def _offer(word: str, known: list[str]) -> str:
-    near = did_you_mean(word, known)
-    return f"Did you mean '{near}'?" if near else ""
 
 
 def _filled(reading: Reading, verb: Entry, kind: type[Any], names: NameTable, words: WordChoices) -> Step | None:

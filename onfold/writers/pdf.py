@@ -11,9 +11,10 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from onfold.drawing import Drawing
+from onfold.writers.decimals import number
 from onfold.writers.font import advance_of, cut_face, face, printable
 from onfold.writers.pdf_ink import LAYERS, ink, layer_tag
-from onfold.writers.pdf_objects import Objects, number, numbers, points, text_string
+from onfold.writers.pdf_objects import Objects, numbers, points, text_string
 
 
 @dataclass(frozen=True, eq=False)

@@ -13,8 +13,9 @@ from itertools import groupby
 import numpy as np
 
 from onfold.drawing import PENS, Drawing, Pen, Stroke, Word
+from onfold.writers.decimals import number
 from onfold.writers.font import face, printable, width_of
-from onfold.writers.pdf_objects import number, numbers, points, text_string
+from onfold.writers.pdf_objects import numbers, points, text_string
 
 LAYERS: tuple[str, ...] = (
     "cut lines",

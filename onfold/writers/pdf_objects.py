@@ -9,18 +9,14 @@ import hashlib
 import zlib
 from collections.abc import Iterable
 
+from onfold.writers.decimals import number
+
 _POINTS = 72.0 / 25.4
 
 
 def points(mm: float) -> float:
     """Return a length of mm in PDF points, 1/72 in."""
     return mm * _POINTS
-
-
-def number(value: float) -> str:
-    """Return the number as PDF writes it, to 1e-4."""
-    text = f"{value:.4f}".rstrip("0").rstrip(".")
-    return "0" if text in {"-0", ""} else text
 
 
 def numbers(values: Iterable[float]) -> str:

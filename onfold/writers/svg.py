@@ -8,6 +8,7 @@ from itertools import groupby
 import numpy as np
 
 from onfold.drawing import PENS, Drawing, Stroke, Word
+from onfold.writers.decimals import number
 from onfold.writers.font import face, printable
 
 _FAMILY = "'DejaVu Sans', 'Noto Sans', Verdana, sans-serif"
@@ -22,16 +23,16 @@ def write_svg(drawing: Drawing, *, inline: bool = False, described: str = "") ->
     left, low, right, high = drawing.box
     width, height = max(right - left, 0.1), max(high - low, 0.1)
     mark = _mark(drawing, described)
-    size = "" if inline else f' width="{_n(width)}mm" height="{_n(height)}mm"'
+    size = "" if inline else f' width="{number(width)}mm" height="{number(height)}mm"'
     labels = f"{mark}-title" + (f" {mark}-desc" if described else "")
     lines = [
         f'<svg xmlns="http://www.w3.org/2000/svg" role="img" aria-labelledby="{labels}"{size} '
-        f'viewBox="0 0 {_n(width)} {_n(height)}" class="onfold-drawing">',
+        f'viewBox="0 0 {number(width)} {number(height)}" class="onfold-drawing">',
         f'<title id="{mark}-title">{_text(drawing.title or "Drawing")}</title>',
         *([f'<desc id="{mark}-desc">{_text(described)}</desc>'] if described else []),
         f"<style>{_rules(drawing, mark)}</style>",
         # Y up is turned over here once, so that paths carry the drawing's own numbers.
-        f'<g id="{mark}" transform="matrix(1 0 0 -1 {_n(-left)} {_n(high)})">',
+        f'<g id="{mark}" transform="matrix(1 0 0 -1 {number(-left)} {number(high)})">',
         *_stroke_groups(drawing, mark),
         *_word_groups(drawing, mark),
         "</g>",
@@ -79,23 +80,23 @@ def _way(curves: np.ndarray[tuple[int, ...], np.dtype[np.float64]], straight: li
     last: tuple[float, float] | None = None
     for is_line, ((ax, ay), (bx, by), (cx, cy), (dx, dy)) in zip(straight, curves.round(4).tolist(), strict=True):
         if (ax, ay) != last:
-            parts.append(f"M{_n(ax)} {_n(ay)}")
+            parts.append(f"M{number(ax)} {number(ay)}")
         if is_line:
-            parts.append(f"L{_n(dx)} {_n(dy)}")
+            parts.append(f"L{number(dx)} {number(dy)}")
         else:
-            parts.append(f"C{_n(bx)} {_n(by)} {_n(cx)} {_n(cy)} {_n(dx)} {_n(dy)}")
+            parts.append(f"C{number(bx)} {number(by)} {number(cx)} {number(cy)} {number(dx)} {number(dy)}")
         last = (dx, dy)
     return "".join(parts) + ("Z" if closed else "")
 
 
 def _word(word: Word) -> str:
     x, y = word.at
-    turn = f" rotate({_n(-word.angle)})" if word.angle else ""
+    turn = f" rotate({number(-word.angle)})" if word.angle else ""
     anchor = "" if word.anchor == "start" else f' text-anchor="{word.anchor}"'
     bold = ' font-weight="bold"' if word.bold else ""
     size = word.size * face(word.bold).units / face(word.bold).capital
-    place = f"translate({_n(x)} {_n(y)}) scale(1 -1){turn}"
-    return f'<text transform="{place}" font-size="{_n(size)}"{anchor}{bold}>{_text(word.text)}</text>'
+    place = f"translate({number(x)} {number(y)}) scale(1 -1){turn}"
+    return f'<text transform="{place}" font-size="{number(size)}"{anchor}{bold}>{_text(word.text)}</text>'
 
 
 def _rules(drawing: Drawing, mark: str) -> str:
@@ -104,8 +105,8 @@ def _rules(drawing: Drawing, mark: str) -> str:
     for pen_name in sorted({stroke.pen for stroke in drawing.strokes}):
         pen = PENS[pen_name]
         ink = f"#{round(255 * pen.ink):02x}" + f"{round(255 * pen.ink):02x}" * 2
-        dash = f";stroke-dasharray:{' '.join(_n(each) for each in pen.dash)}" if pen.dash else ";stroke-linecap:round"
-        rules.append(f"#{mark} .{pen_name}{{stroke:{ink};stroke-width:{_n(pen.width)}{dash}}}")
+        dash = f";stroke-dasharray:{' '.join(map(number, pen.dash))}" if pen.dash else ";stroke-linecap:round"
+        rules.append(f"#{mark} .{pen_name}{{stroke:{ink};stroke-width:{number(pen.width)}{dash}}}")
         rules.append(f"#{mark} .{pen_name}.filled{{fill:{ink}}}")
     return "".join(rules)
 
@@ -113,8 +114,3 @@ def _rules(drawing: Drawing, mark: str) -> str:
 def _text(text: str) -> str:
     plain = printable(text).replace("&", "&amp;").replace("<", "&lt;").replace(">", "&gt;")
     return plain.replace('"', "&quot;").replace("'", "&#39;")
-
-
-def _n(value: float) -> str:
-    text = f"{value:.4f}".rstrip("0").rstrip(".")
-    return "0" if text in {"-0", ""} else text
