@@ -113,7 +113,7 @@ def _recut(each: Reach, ticket: Ticket) -> Problem:
     if each.why:
         says = f"The {each.piece} cut on {ticket.cut_on} does not do: {each.why}. Recut the {each.piece}: {cut}."
         return _said("CUT-RECUT", each, ticket, says, (each.why, "as it was cut", f"recut the {each.piece}"))
-    lacks, where = say_small(-each.spare, ticket.units), _where(each)
+    lacks, where = say_spare(-each.spare, ticket.units), _where(each)
     says = f"The {each.piece} does not reach: {lacks} lack at the {where}. Recut the {each.piece}: {cut}."
     remedy = f"Recut it, or give {where} a finish that uses {lacks} less, if it can be sewn so."
     return _said("CUT-RECUT", each, ticket, says, (f"{lacks} lacking", "none lacking", remedy))
@@ -129,10 +129,10 @@ def _where(each: Reach) -> str:
 
 def _reaches(each: Reach, ticket: Ticket) -> Problem:
     units = ticket.units
-    spare = f"{say_small(each.spare, units)} spare at the {each.edge}" if each.spare >= 0.5 else "nothing to spare"
+    spare = f"{say_spare(each.spare, units)} spare at the {each.edge}" if each.spare >= 0.5 else "nothing to spare"
     says = f"The {each.piece} reaches, with {spare}."
     if each.full < -0.5 and each.full < each.spare - 0.5:
-        lacks = say_small(-each.full, units)
+        lacks = say_spare(-each.full, units)
         says += (
             f" With the whole allowance of the new draft {lacks} would lack at the {each.full_edge}: sew it narrower."
         )
@@ -154,6 +154,6 @@ def say_cut(each: Reach, units: System) -> str:
     return f"{across.removesuffix(f' {units}')} × {along} (across × along the grain){count}"
 
 
-def say_small(mm: float, units: System) -> str:
+def say_spare(mm: float, units: System) -> str:
     """Return a spare or a lack as it is said at the table: whole millimetres, or sixteenths of an inch."""
     return say_length(mm, "in", 16) if units == "in" else f"{max(1, round(mm))} mm"
