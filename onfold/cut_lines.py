@@ -66,7 +66,7 @@ def to_cut(edges: Sequence[Edge]) -> list[OffsetEdge]:
         following = edges[(index + 1) % len(edges)]
         if edge.finish == "dart" and following.finish == "dart" and index + 1 < len(edges):
             before, beyond = edges[index - 1], edges[(index + 2) % len(edges)]
-            run.append(OffsetEdge(cap(before, edge, following, beyond), before.allowance, before.corner, False))
+            run.append(OffsetEdge(cap(edge, following, beyond), before.allowance, before.corner, False))
             index += 2
             continue
         run.append(OffsetEdge(edge.path, edge.allowance, edge.corner, edge.fold))
@@ -74,7 +74,7 @@ def to_cut(edges: Sequence[Edge]) -> list[OffsetEdge]:
     return run
 
 
-def cap(before: Edge, leg: Edge, other: Edge, beyond: Edge) -> Path:
+def cap(leg: Edge, other: Edge, beyond: Edge) -> Path:
     """Return the outline over a dart's mouth, folded towards the edge that follows it.
 
     The dart's cloth lies under `beyond`: its edge, mirrored in the leg beside it, meets the dart's fold at the cap's

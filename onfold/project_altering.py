@@ -79,7 +79,7 @@ def _measured(job: Job, each: MeasureAfter, ticket: Ticket) -> list[Problem]:
     """Return the note of a measure that changes; where it leaves the garment too small or without cloth, that too."""
     where = Place(ticket.file)
     if each.after <= 0.0 or (each.crossed and each.after < each.before / 2.0):
-        return [_cannot(job, each, where)]
+        return [_cannot(each, where)]
     if not each.crossed:
         return []
     _, ease = say_body(job, each)
@@ -103,7 +103,7 @@ def _measured(job: Job, each: MeasureAfter, ticket: Ticket) -> list[Problem]:
     return told
 
 
-def _cannot(job: Job, each: MeasureAfter, where: Place) -> Problem:
+def _cannot(each: MeasureAfter, where: Place) -> Problem:
     return problem(
         "ALTER-CANNOT",
         says=f"The {each.name} would be {each.sum}: more than half of it would go. No garment can be altered so far.",

@@ -31,7 +31,7 @@ def folds_straight(subject: Subject) -> list[Problem]:
         for edge in folds:
             off = bow_of(edge)
             if off > STRAIGHT_WITHIN:
-                found.append(_bent(subject, piece, edge, off))
+                found.append(_bent(piece, edge, off))
     return found
 
 
@@ -57,7 +57,7 @@ def _no_fold(piece: Piece) -> Problem:
     )
 
 
-def _bent(subject: Subject, piece: Piece, edge: Edge, off: float) -> Problem:
+def _bent(piece: Piece, edge: Edge, off: float) -> Problem:
     return problem(
         "FOLD-STRAIGHT",
         says=f"The {edge.root} of the {piece.name} lies on the fold and bends by {off:.2f} mm. Cloth folds along a "

@@ -209,14 +209,11 @@ def cords_on_children(subject: Subject) -> list[Problem]:
     if not pieces and not ties:
         return []
     what = " and the ".join(dict.fromkeys([*pieces, *ties]))
-    stage = (
-        " On a stage, under supervision, EN 14682 leaves costume out; others may not." if subject.performance else ""
-    )
     return [
         problem(
             "CORDS-CHILD",
             says=f"This is a child's garment with a {what}. Cords and ties at the neck have killed; local rules decide "
-            f"what is allowed.{stage}",
+            "what is allowed.",
             found=what,
             expected="no free cord or tie at head, neck or upper chest",
             remedy="Sew both ends of every strap down, leave no free ends, tie nothing behind the neck, and look up "

@@ -27,14 +27,13 @@ Floats = NDArray[np.float64]
 class Subject:
     """A garment to be checked. `body` holds every measure known or estimated, used or not, for checks that ask more.
 
-    `performance` says that it is worn on a stage under supervision. What several checks measure is measured once.
+    What several checks measure is measured once.
     """
 
     pattern: Pattern
     cloth: Cloth
     units: System = "cm"
     figure: Figure = "woman"
-    performance: bool = False
     body: Mapping[str, Taken] = field(default_factory=dict)
 
     @cached_property

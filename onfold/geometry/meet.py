@@ -38,9 +38,9 @@ def crossings(a: Floats, a_straight: Bools, b: Floats, b_straight: Bools) -> lis
         return []
     found = None
     if len(b) == 1 and b_straight[0]:
-        found = _by_line(b[0].tolist(), a, a_straight)
+        found = _by_line(b[0].tolist(), a)
     elif len(a) == 1 and a_straight[0]:
-        swapped = _by_line(a[0].tolist(), b, b_straight)
+        swapped = _by_line(a[0].tolist(), b)
         found = None if swapped is None else [(j, u, i, t, spot) for i, t, j, u, spot in swapped]
     if found is None:
         first, second = _chorded(a, a_straight), _chorded(b, b_straight)
@@ -49,7 +49,7 @@ def crossings(a: Floats, a_straight: Bools, b: Floats, b_straight: Bools) -> lis
     return _tidied(a, b, b_straight, found)
 
 
-def _by_line(p: list[list[float]], curves: Floats, straight: Bools) -> list[Find] | None:
+def _by_line(p: list[list[float]], curves: Floats) -> list[Find] | None:
     """Return where curves meet one line: roots of their distance from it. None where one lies along it, or no line."""
     (ax, ay), (bx, by) = p[0], p[3]
     size = math.hypot(bx - ax, by - ay)

@@ -139,7 +139,7 @@ def _panels(pattern: Pattern, piece: Piece, parts: Parts) -> list[Panel]:
         panels[0] = Panel(piece, near)
         if fold.kind == "facing":
             panels.append(Panel(piece, beyond, layer=1))
-            _turn_in(piece, fold, near, beyond, parts)
+            _turn_in(fold, near, beyond, parts)
     return panels
 
 
@@ -222,7 +222,7 @@ def _band(pattern: Pattern, piece: Piece, fold: Fold, parts: Parts) -> Panel | N
     return Panel(piece, ring, layers=2, band=True)
 
 
-def _turn_in(piece: Piece, fold: Fold, near: Sequence[Stretch], beyond: Sequence[Stretch], parts: Parts) -> None:
+def _turn_in(fold: Fold, near: Sequence[Stretch], beyond: Sequence[Stretch], parts: Parts) -> None:
     """Join the sides of a facing to the edges they come to lie on when it is turned in along its fold."""
     a, b = np.array(start(fold.line.path)), np.array(end(fold.line.path))
     way = (b - a) / max(float(np.hypot(*(b - a))), 1e-9)

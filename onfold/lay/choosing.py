@@ -160,13 +160,13 @@ def alone_of(asked: Asked, group: Group) -> Asked:
 def too_wide(parts: Sequence[Part], bed: Bed, units: System = "cm") -> str:
     """Return which part fits no band of the bed in any way, and by how much it is too wide; '' where all fit."""
     for part in parts:
-        least = narrowest(part, bed)
+        least = narrowest(part)
         room = max(band.room for band in bed.bands)
         if least > room + 1e-6:
             return f"{part.name} is {say_length(least - room, units)} wider than the cloth as it lies"
     return ""
 
 
-def narrowest(part: Part, bed: Bed) -> float:
+def narrowest(part: Part) -> float:
     """Return the least room across the cloth that a part needs, mm."""
     return min(float(np.ptp((part.ring @ way.matrix.T)[:, 1])) for way in part.ways)
