@@ -89,9 +89,6 @@ def _nothing(where: str, expected: str) -> Problem:
     )
 
 
-# --- the book ---
-
-
 def _into_book(garment: Garment, book: Book, where: str, change: Change, source: str) -> Carrying | Problem:
     ticket, recipe = garment.ticket, garment.recipe
     assert ticket is not None and recipe is not None
@@ -113,9 +110,6 @@ def _into_book(garment: Garment, book: Book, where: str, change: Change, source:
     says = f"into {NAME} for {plain(name)}: {told}. New tickets are offered it when they are started."
     old = book.text.encode() if book.text else None
     return Carrying({NAME: text.encode()}, {NAME: old}, (says,))
-
-
-# --- the recipe ---
 
 
 def _into_recipe(garment: Garment, change: Change, source: str) -> Carrying | Problem:
@@ -187,9 +181,6 @@ def _with_step(text: str, recipe: Recipe, after: str, line: str) -> str | Proble
     return insert_item(text, ("steps",), place, data, recipe.file)
 
 
-# --- in the ticket itself ---
-
-
 def as_recorded(ticket: Ticket, which: str) -> tuple[Fitting, int] | Problem:
     """Return a fitting that is written in the ticket, by date or date and number, and its place in the file's list."""
     place = place_in_list(ticket.text, plain(ticket.file, 200), which)
@@ -245,9 +236,6 @@ def naming_recipe(text: str, recipe: str, file: str, place: int | None = None) -
     if place is None or isinstance(named, Problem):
         return named
     return remove_entry(named, (FITTINGS, place, "steps"), file)
-
-
-# --- what a ticket does not hold ---
 
 
 def not_in_this_ticket(garment: Garment) -> tuple[Problem, ...]:

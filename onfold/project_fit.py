@@ -158,9 +158,6 @@ def _says_otherwise(new: NewFitting, later: Fitting, name: str) -> Problem:
     )
 
 
-# --- what is written already ---
-
-
 def names_of(fittings: Sequence[Fitting]) -> list[str]:
     """Return what each fitting is called: its date, of several on one day with its number in the file's order.
 
@@ -194,9 +191,6 @@ def say_fittings(garment: Garment) -> tuple[str, ...]:
         ]
         lines.append(f"{name}: " + ". ".join(plain(part, 400).rstrip(".") for part in parts if part) + ".")
     return tuple(lines)
-
-
-# --- recording ---
 
 
 def write_ticket(fitted: Fitted, anyway: bool = False, beside: Carrying | None = None) -> list[Problem]:
@@ -244,9 +238,6 @@ def _closed(shown: str) -> Problem:
         remedy="Open it to writing, or copy it.",
         where=Place(shown),
     )
-
-
-# --- dates ---
 
 
 def dated(ticket: Ticket, on: str, today: str) -> str | Problem:

@@ -183,9 +183,6 @@ def write_down(answer: Answer) -> list[Problem]:
     return write_ticket(answer.fitted, answer.wish.anyway, answer.carrying)
 
 
-# --- from words to a fitting ---
-
-
 def _asked(garment: Garment, wish: Wish, today: str) -> tuple[NewFitting | None, tuple[Cause, ...]] | Problem:
     """Return the fitting asked for, None where none is, and the causes of what was seen."""
     assert garment.ticket is not None
@@ -252,9 +249,6 @@ def _both(cause: Change, own: Change) -> Change:
         figure={**cause.figure, **own.figure},
         measures={**cause.measures, **own.measures},
     )
-
-
-# --- from a fitting to words ---
 
 
 def _listed(garment: Garment, wish: Wish) -> Answer:

@@ -146,9 +146,6 @@ def _number(value: float | None) -> float | None:
     return None if value is None else round(value, PLACES) + 0.0
 
 
-# --- the sheets ---
-
-
 def fit_files(fitted: Fitted) -> dict[str, bytes]:
     """Return the files of a change by name, before and after on one sheet; empty where it could not be drafted."""
     if fitted.differences is None or fitted.after.ticket is None:

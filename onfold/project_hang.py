@@ -160,9 +160,6 @@ def ends_of(best: HungGarment, says: Told, fine: bool, points: int = POINTS) -> 
     return Ends(limp, stiff, not fine)
 
 
-# --- what is to be said of it ---
-
-
 def _of_hang(found: HungGarment) -> list[Problem]:
     answers, units, where = found.answers, found.units, Place(str(found.stand.garment.path))
     told = [

@@ -260,9 +260,6 @@ def say_fallen(fallen: Fallen) -> tuple[str, ...]:
     )
 
 
-# --- what a fall that was seen says of the cloth ---
-
-
 @dataclass(frozen=True, eq=False)
 class Learnt:
     """What a hung garment showed, as it is kept with the cloth, and the garment hung so."""

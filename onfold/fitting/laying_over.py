@@ -154,9 +154,6 @@ def ring_of(piece: Piece) -> Floats:
     return np.concatenate([ring, ring[:1]])
 
 
-# --- edges ---
-
-
 def changed_edges(before: Piece | None, after: Piece | None) -> tuple[EdgeChange, ...]:
     """Return the edges that differ, by the names recipes use, those of the piece after in their order first."""
     old, new = _by_root(before), _by_root(after)
@@ -248,9 +245,6 @@ def _nearest(points: Floats, lines: Iterable[Floats]) -> tuple[Floats, Floats]:
     best = away.argmin(axis=1)
     rows = np.arange(len(points))
     return away[rows, best], spots[rows, best]
-
-
-# --- notches and marks ---
 
 
 def changed_points(before: Piece | None, after: Piece | None) -> tuple[PointChange, ...]:

@@ -142,9 +142,6 @@ def _rows(sizes: Sequence[tuple[float, float]], wide: float) -> list[list[tuple[
     return rows
 
 
-# --- lines ---
-
-
 def _drawn(each: _Placed) -> list[Stroke]:
     """Return the outlines; a fold is drawn like any edge: that a half lies on it is said beside its name."""
     strokes: list[Stroke] = []
@@ -184,9 +181,6 @@ def _dot(at: Point, radius: float, filled: bool) -> Stroke:
     turn = np.linspace(0.0, 2.0 * np.pi, 17)
     ring = np.stack((np.cos(turn), np.sin(turn)), axis=1) * radius + np.array(at)
     return Stroke(polyline(ring), "fill" if filled else "furniture", "marks", closed=True, filled=filled)
-
-
-# --- words ---
 
 
 def _worth_words(piece: PieceChange) -> list[EdgeChange]:

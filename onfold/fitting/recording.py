@@ -121,9 +121,6 @@ def _date_of(item: Node) -> str:
     return entry.value.text.strip() if entry is not None and isinstance(entry.value, Scalar) else ""
 
 
-# --- dashed items ---
-
-
 def _lines(data: Data, column: int, text: str) -> str:
     """Return the lines of a dashed item, joined as the text joins its lines, the last without its end."""
     return line_break(text).join(" " * column + line for line in block_lines(data))
@@ -193,9 +190,6 @@ def _dash(text: str, items: Sequence, place: int) -> int:
     ):
         line = text.rfind("\n", 0, line - 1) + 1
     return max(line + column, items.mark.start)
-
-
-# --- entries in braces ---
 
 
 def _is_quoted(root: Mapping) -> bool:

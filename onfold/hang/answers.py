@@ -256,9 +256,6 @@ def _hangs_from(hung: Hung) -> str:
     return min(places, key=lambda said: abs(hung.form.levels[places[said]] - top))
 
 
-# --- as data ---
-
-
 def hang_json(answers: Answers) -> dict[str, Any]:
     """Return the answers as `hang.json` has them (docs/hang.md): mm to 0.1, shares to 0.001."""
     cowl = answers.cowl

@@ -13,8 +13,6 @@ from onfold.cloth import PILE_BULK, USUAL, Cloth, ClothKind
 
 GRAVITY = 9.80665  # m/s2, standard gravity, by definition [A]
 
-# --- bending ---
-
 # Bending length, mm, of a cloth of this weight, g/m2: it grows with the root of the weight [M]. The woven line passes
 # the bands of T166 (voile of 70 g/m2 12 to 16, poplin of 120 20 to 25, denim of 400 30 to 40, coating of 450 25 to 40)
 # within the spread below; crepe, limp by the twist of its yarns, lies under it. The knit line is 8 to 14 mm for
@@ -33,8 +31,6 @@ LEAST_BENDING, MOST_BENDING = 2.0, 120.0  # mm, as the ticket takes it
 BENDING_SPREAD = 1.33
 BENDING_SPREAD_UNWEIGHED = 1.45  # the weight is guessed as well, itself to a factor of 1.6 [M]
 BENDING_SPREAD_MEASURED = 1.10  # of the test by hand [C]
-
-# --- stretching and shearing ---
 
 # Tension per width, N/m, of a cloth held "at its comfortable most": a pull of 5 N between the fingertips on a fold of
 # about 5 cm [C]. Changeable: it scales all that is known of a knit's stretch.
@@ -61,10 +57,8 @@ SHEAR_SHARE = 0.3
 STRETCH_SPREAD = {"woven": 1.5, "knit": 2.0}  # of a stiffness that is guessed [M]
 SHEAR_SPREAD = 1.5  # no ticket states it, so it is always guessed [M]
 
-# --- friction, of the cloth on a calico form and of cloth on cloth [C] ---
-
-FRICTION, SLIPPERY_FRICTION, PILE_FRICTION = 0.3, 0.15, 0.45
-CLOTH_FRICTION = 0.25
+FRICTION, SLIPPERY_FRICTION, PILE_FRICTION = 0.3, 0.15, 0.45  # of the cloth on a calico form [C]
+CLOTH_FRICTION = 0.25  # of cloth on cloth [C]
 
 
 @dataclass(frozen=True)

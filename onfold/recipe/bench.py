@@ -84,8 +84,6 @@ class Bench:
         before = cast(tuple[str, ...], self.reads[listing])
         return before + tuple(key[-1] for key in self.writes if key[:-1] == kind and key[-1] not in before)
 
-    # What steps read -------------------------------------------------------------------------------------
-
     @property
     def piece(self) -> str:
         """Return the name of the piece being worked on."""
@@ -165,8 +163,6 @@ class Bench:
             lost=name,
             on=on,
         )
-
-    # Formulas ---------------------------------------------------------------------------------------------
 
     def amount(self, formula: Formula) -> float:
         """Return a formula's value: mm, a share as a fraction, or a number."""
@@ -252,8 +248,6 @@ class Bench:
             return sum(length(each.path) for each in found)
         drawn = self.look(("line", piece, edge))
         return None if drawn is None else length(drawn)
-
-    # What steps write ---------------------------------------------------------------------------------------
 
     def _new(self, kind: str, key: Key) -> None:
         if self.look(key) is not None:
@@ -368,8 +362,6 @@ class Bench:
         units = cast(System, self.look(("units", "")) or "cm")
         grain = 1.0 if units == "cm" else 25.4 / 32.0
         return say_length(floor(value / grain + 1e-9) * grain, units, 32)
-
-    # Problems ---------------------------------------------------------------------------------------------
 
     def stop(
         self,

@@ -103,9 +103,6 @@ def _texts(named: Mapping[str, Written]) -> dict[str, str]:
     return {name: each.text for name, each in named.items()}
 
 
-# --- writing ---
-
-
 def with_wearer(
     book: Book, name: str, notes: Mapping[str, str], measures: Mapping[str, str], source: str
 ) -> str | Problem:
