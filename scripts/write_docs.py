@@ -100,7 +100,7 @@ def problems_page() -> str:
     lines = [
         "# Problems",
         "",
-        "Written from `onfold/problems.py` by `scripts/write_docs.py`; change the table there, not this page.",
+        "Written from `onfold/problem_codes.py` by `scripts/write_docs.py`; change the table there, not this page.",
         "",
         "Every problem says where it is, what was found, what was expected and what to do. Its name in capitals leads "
         "here. Severities:",

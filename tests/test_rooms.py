@@ -106,7 +106,9 @@ BANNED_NAMES = {"utils", "util", "helpers", "helper", "manager", "core", "base",
 def room_of(path: Path) -> str:
     parts = path.relative_to(HOUSE).parts
     name = parts[0] if len(parts) > 1 else path.stem
-    return "project" if name.startswith("project") else name
+    if name.startswith("project"):
+        return "project"
+    return "problems" if name == "problem_codes" else name
 
 
 @lru_cache

@@ -16,7 +16,7 @@ from math import asin
 import numpy as np
 
 from onfold.geometry.path import Path, at, cut, end, joined, length, line, meetings, part, start
-from onfold.geometry.point import Point, distance
+from onfold.geometry.point import Point, direction, distance
 
 Turn = tuple[complex, complex]
 STILL: Turn = (1 + 0j, 0j)
@@ -123,6 +123,12 @@ def square_foot(hinge: Point, centre: Path) -> float | None:
     reach = (hinge[0] - a[0]) * ux + (hinge[1] - a[1]) * uy
     across = line(hinge, (a[0] + ux * reach, a[1] + uy * reach))
     return reach if 0.0 < reach < run and length(across) > 1e-6 and meetings(across, centre) else None
+
+
+def lies_above(where: Point, hinge: Point, foot: Point) -> bool:
+    """Return whether a point lies above the slash from a hinge to its foot, which runs to the left."""
+    x, y = direction(hinge, foot)
+    return y * (where[0] - hinge[0]) - x * (where[1] - hinge[1]) > 1e-9
 
 
 def rising(values: Sequence[float]) -> bool:

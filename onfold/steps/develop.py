@@ -10,8 +10,8 @@ from typing import ClassVar
 
 from onfold.geometry.fall import sag
 from onfold.geometry.path import Path, at, cut, end, joined, length, line, meetings, moved, polyline, start
-from onfold.geometry.point import direction, distance, turned_point
-from onfold.geometry.slash import Swung, opening_angle, rising, square_foot, swing, swing_path, swing_point
+from onfold.geometry.point import distance, turned_point
+from onfold.geometry.slash import Swung, lies_above, opening_angle, rising, square_foot, swing, swing_path, swing_point
 from onfold.pattern import Edge, Inner, Point
 from onfold.recipe.bench import Bench, Outline
 from onfold.recipe.step import EdgeName, Length, LevelName, Number, step
@@ -332,13 +332,7 @@ def _part_of(where: Point, slashes: Sequence[tuple[Point, Point]], lowest: float
 
     What lies no higher than the hinged edge begins (`lowest`, mm) stays, though that edge dip and be hinged below it.
     """
-    return sum(1 for hinge, foot in slashes if where[1] > lowest + 1e-9 and _above(where, hinge, foot))
-
-
-def _above(where: Point, hinge: Point, foot: Point) -> bool:
-    """Return whether a point lies above the line from a hinge to its foot, which runs to the left."""
-    x, y = direction(hinge, foot)
-    return y * (where[0] - hinge[0]) - x * (where[1] - hinge[1]) > 1e-9
+    return sum(1 for hinge, foot in slashes if where[1] > lowest + 1e-9 and lies_above(where, hinge, foot))
 
 
 def _with_path(edge: Edge, path: Path) -> Edge:
