@@ -95,7 +95,8 @@ class Garment:
         """The lesson's steps, told in the ticket's units, with their pictures."""
         if self.draft is None or self.ticket is None:
             return ()
-        return tell(self.draft.replayed, self.draft.body.measures, self.ticket.units)
+        piled = "pile" in self.ticket.cloth.surface
+        return tell(self.draft.replayed, self.draft.body.measures, self.ticket.units, one_layer=piled)
 
     def files(self, wanted: tuple[str, ...] = ()) -> dict[str, bytes]:
         """Return the files of this garment by name (all, or those wanted); empty where it cannot be read."""

@@ -493,7 +493,7 @@ def test_problems_stand_before_the_steps_gravest_first_with_remedies(told: list[
 def test_the_makers_units(told: list[Told]) -> None:
     page = Tree(write_lesson(told, facts(units="in"), [])).root
     (row,) = [each for each in page.all("tr") if each.text.startswith("waist to hip")]
-    assert "not taped, 7 1/4 in to 8 7/8 in" in row.text
+    assert "not taped, 7 5/16 in to 8 7/8 in" in row.text
     assert all(each.text.endswith(" in") for each in page.all("text") if each.has("scale"))
 
 

@@ -44,4 +44,4 @@ class LessonFacts:
     pieces: tuple[Piece, ...] = ()
     ties: bool = False
     notes: tuple[str, ...] = ()
-    fraction: Literal[8, 16] = 8
+    fraction: Literal[8, 16] = 16

@@ -12,10 +12,11 @@ from itertools import groupby
 from typing import TYPE_CHECKING
 
 from onfold.guide.cautions import Caution, about, cautions
+from onfold.lesson.allowances import tell_allowances
+from onfold.lesson.cards import write_steps
 from onfold.lesson.facts import LessonFacts
-from onfold.lesson.picture import Frame, draw_picture, frame_of, tell_picture
+from onfold.lesson.picture import Frame, frame_of
 from onfold.lesson.tables import (
-    not_taped,
     tell_choices,
     tell_cloth,
     tell_levels,
@@ -24,14 +25,13 @@ from onfold.lesson.tables import (
     tell_problems,
 )
 from onfold.problems import Problem
-from onfold.units import capital
-from onfold.writers.markup import listed, measured, page, safe, shown, tag
+from onfold.units import say_list
+from onfold.writers.markup import listed, page, safe, shown, tag
 
 if TYPE_CHECKING:
     from onfold.recipe.step import Told
 
-FEW = 2
-"""A stage of no more steps than this is printed with its pictures large: its page has the room."""
+ALLOWANCES = "Allowances and cut line"
 
 
 def write_lesson(told: Sequence[Told], facts: LessonFacts, problems: Sequence[Problem]) -> str:
@@ -43,21 +43,26 @@ def write_lesson(told: Sequence[Told], facts: LessonFacts, problems: Sequence[Pr
     found = cautions(facts.cloth, facts.figure, facts.ties)
     stages = _stages(told)
     frames = _frames(told)
+    allowances = tell_allowances(facts)
+    needed = [each for each in told if not each.idle]
     body = [
         '<a class="skip" href="#steps">Skip to the first step</a>',
         _head(told, facts, problems, stages),
         '<main id="lesson">',
-        _before(facts, problems),
+        tag("div", tag("p", tag("span", _running(facts))), class_="running", aria_hidden="true"),
+        '<div class="flow">',
+        _before(told, facts, problems),
         '<div id="steps" tabindex="-1">',
         *(_stage(at, name, steps, facts, frames) for at, (name, steps) in enumerate(stages)),
         "</div>",
-        _sheet(facts, "measures", "Measures used", tell_measures(facts)) if facts.measures else "",
+        _sheet("allowances", ALLOWANCES, allowances, class_="allowances") if allowances else "",
+        _sheet("measures", "Measures used", tell_measures(facts)) if facts.measures else "",
         _after(facts, found),
-        "</main>",
+        "</div></main>",
         tag("footer", tag("p", f"{_running(facts)} Drafted by Onfold from the recipe {safe(facts.recipe)}.")),
-        _chalk(len(told)) if told else "",
+        _chalk(len(needed), told[-1].number) if needed else "",
     ]
-    script = _shipped("lesson.js") if told else ""
+    script = _shipped("lesson.js") if needed else ""
     return page(f"Lesson: {facts.title}, for {facts.wearer}", _shipped("lesson.css"), body, script)
 
 
@@ -71,7 +76,7 @@ def _stages(told: Sequence[Told]) -> list[tuple[str, list[Told]]]:
     seen: set[str] = set()
     stages: list[tuple[str, list[Told]]] = []
     for name, steps in groupby(told, key=lambda each: shown(each.stage)):
-        title = capital(name) if name else "Steps"
+        title = name[:1].upper() + name[1:] if name else "Steps"
         stages.append((f"{title}, continued" if name in seen else title, list(steps)))
         seen.add(name)
     return stages
@@ -108,11 +113,13 @@ def _head(
     if facts.notes:
         card.append(("Figure notes", "; ".join(facts.notes)))
     if stops:
-        card.append(("Stops", f"{stops}: read them before you cut"))
+        where = say_list([f"step {each.number}" for each in told if any(p.severity == "stop" for p in each.found)])
+        card.append(("Stops", f"{stops}: read them before you cut" + (f"; see {where}" if where else "")))
     facts_list = "".join(tag("div", tag("dt", name), tag("dd", safe(value))) for name, value in card)
     links = [("before", "Before you begin", "")] + [
         (f"stage-{at + 1}", name, _span(steps)) for at, (name, steps) in enumerate(stages)
     ]
+    links += [("allowances", ALLOWANCES, "")] if any(each.edges for each in facts.pieces) else []
     links += [("measures", "Measures used", "")] if facts.measures else []
     links += [("after", "Cutting and care", "")]
     items = (
@@ -121,7 +128,9 @@ def _head(
     )
     nav = tag("nav", tag("h2", "In this lesson"), tag("ul", *items), class_="contents", aria_label="In this lesson")
     title = tag("p", "The drafting lesson", class_="kind") + tag("h1", safe(facts.title))
-    lead = f"{len(told)} steps, drawn in order with this wearer's own numbers. "
+    idle = sum(each.idle for each in told)
+    lead = f"{len(told)} steps, drawn in order with this wearer's own numbers"
+    lead += f"; {idle} of them are not needed for this wearer and are passed over. " if idle else ". "
     lead += "Heavy lines are new in a step, thin ones it was drawn from, grey ones stood already."
     return tag(
         "header", title, tag("dl", facts_list, class_="card"), tag("p", lead, class_="lead"), nav, class_="sheet"
@@ -133,21 +142,24 @@ def _span(steps: list[Told]) -> str:
     return f"step {first}" if first == last else f"steps {first} to {last}"
 
 
-def _sheet(facts: LessonFacts, name: str, heading: str, *inside: str, class_: str = "") -> str:
-    """Return one sheet: its running head (seen, not read out again), its heading, what stands on it."""
-    head = tag(
-        "div", tag("p", tag("span", _running(facts)), tag("span", safe(heading))), class_="running", aria_hidden="true"
+def _sheet(name: str, heading: str, *inside: str, class_: str = "") -> str:
+    """Return one sheet: its heading and what stands on it."""
+    return tag(
+        "section", tag("h2", safe(heading), id=name), *inside, class_=f"sheet {class_}".strip(), aria_labelledby=name
     )
-    flow = tag("div", tag("h2", safe(heading), id=name), *inside, class_="flow")
-    return tag("section", head, flow, class_=f"sheet {class_}".strip(), aria_labelledby=name)
 
 
-def _before(facts: LessonFacts, problems: Sequence[Problem]) -> str:
+def _before(told: Sequence[Told], facts: LessonFacts, problems: Sequence[Problem]) -> str:
     parts = [
-        tell_problems(problems),
+        tell_problems(problems, _steps_of(told)),
         *(_under(part) for part in (tell_cloth(facts), tell_levels(facts), tell_choices(facts))),
     ]
-    return _sheet(facts, "before", "Before you begin", *parts, class_="opening")
+    return _sheet("before", "Before you begin", *parts, class_="opening")
+
+
+def _steps_of(told: Sequence[Told]) -> dict[str, str]:
+    """Return by a problem's words the step where it came up: `step 34`."""
+    return {found.says: f"step {each.number}" for each in told for found in each.found}
 
 
 def _under(part: str) -> str:
@@ -156,47 +168,7 @@ def _under(part: str) -> str:
 
 
 def _stage(at: int, name: str, steps: list[Told], facts: LessonFacts, frames: dict[str, Frame | None]) -> str:
-    cards = "".join(_step(step, facts, frames.get(step.piece)) for step in steps)
-    listing = f'<ol class="steps" role="list" start="{steps[0].number}">{cards}</ol>'
-    return _sheet(facts, f"stage-{at + 1}", name, listing, class_="stage few" if len(steps) <= FEW else "stage")
-
-
-def _step(step: Told, facts: LessonFacts, frame: Frame | None) -> str:
-    name = shown(step.verb)
-    head = f'<span class="number">{step.number}</span> {safe(capital(name))}'
-    aside = ", ".join(part for part in (shown(step.piece), shown(step.label)) if part)
-    head += f" <small>{safe(aside)}</small>" if aside else ""
-    words = [tag("h3", head), tag("p", measured(step.sentence), class_="sentence")]
-    if step.why:
-        words.append(tag("p", tag("b", "Why: "), measured(step.why), class_="why"))
-    if step.noted:
-        words.append(tag("p", tag("b", "For this figure: "), measured("; ".join(step.noted)), class_="noted"))
-    if step.estimated:
-        words.append(
-            tag("p", "From ", "; ".join(_estimate(each, facts) for each in step.estimated), class_="estimates")
-        )
-    figure, shape = _figure(step, facts, frame)
-    text = tag("div", *words, class_="words")
-    return f'<li id="step-{step.number}" value="{step.number}" class="step {shape}">{text}{figure}</li>'
-
-
-def _estimate(name: str, facts: LessonFacts) -> str:
-    taken = facts.measures.get(name)
-    mark = tag("span", "not taped", class_="untaped") if taken is None else not_taped(taken, facts)
-    return f"{safe(name)}: {mark}"
-
-
-def _figure(step: Told, facts: LessonFacts, frame: Frame | None) -> tuple[str, str]:
-    if step.picture is None:
-        return "", "plain"
-    alt = tell_picture(step.picture, step.number, step.piece)
-    picture = draw_picture(step.picture, alt, facts.units, frame)
-    if picture is None:
-        return "", "plain"
-    also = f"Also marked: {', '.join(map(safe, picture.crowded_out))}. " if picture.crowded_out else ""
-    where = f"{safe(step.piece)}, " if shown(step.piece) else ""
-    caption = tag("figcaption", f"{where}step {step.number}. {also}")
-    return tag("figure", picture.svg, caption), picture.shape
+    return _sheet(f"stage-{at + 1}", name, write_steps(steps, facts, frames), class_="stage")
 
 
 def _after(facts: LessonFacts, found: list[Caution]) -> str:
@@ -214,15 +186,15 @@ def _after(facts: LessonFacts, found: list[Caution]) -> str:
         texts = about(found, topic)  # type: ignore[arg-type]
         if texts:
             said.append(tag("h4", heading) + listed(map(safe, texts), class_="cautions"))
-    return _sheet(facts, "after", "Cutting and care", pieces, *said)
+    return _sheet("after", "Cutting and care", pieces, *said)
 
 
-def _chalk(count: int) -> str:
+def _chalk(count: int, last: int) -> str:
     """Return the chalk mark's controls, hidden until the script shows them."""
     return (
         '<nav id="chalk" class="chalk" aria-label="Chalk mark: go through the lesson step by step" hidden>'
         '<button type="button" data-by="-1">Back</button>'
         f'<input type="range" min="1" max="{count}" value="1" aria-label="Step">'
         '<button type="button" data-by="1">Next step</button>'
-        f'<output aria-live="polite">Step 1 of {count}</output></nav>\n'
+        f'<output aria-live="polite">Step 1 of {last}</output></nav>\n'
     )

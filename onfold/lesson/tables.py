@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+from types import MappingProxyType
 
 from onfold.body.taken import Taken
 from onfold.cloth import say_guesses
 from onfold.lesson.facts import LessonFacts
 from onfold.pattern import Piece
 from onfold.problems import CODES, Problem, Severity
+from onfold.recipe.telling import WHOLE
 from onfold.units import say_length, say_share
 from onfold.writers.markup import listed, safe, table, tag
 
@@ -38,8 +41,11 @@ def not_taped(taken: Taken, facts: LessonFacts) -> str:
     return tag("span", f"not taped, {low} to {high}", class_="untaped")
 
 
-def tell_problems(problems: Sequence[Problem]) -> str:
-    """Return the problems, gravest first, each with what was found, what was expected and what to do."""
+def tell_problems(problems: Sequence[Problem], steps: Mapping[str, str] = MappingProxyType({})) -> str:
+    """Return the problems, gravest first, each with what was found, what was expected and what to do.
+
+    `steps` gives the step of the lesson that a problem came up in, by the problem's words.
+    """
     if not problems:
         return tag("p", "Nothing stands in the way of cutting: every check came out well.", class_="clear")
     parts: list[str] = []
@@ -51,31 +57,43 @@ def tell_problems(problems: Sequence[Problem]) -> str:
             alike = [
                 [each for each in found if each.code == code] for code in dict.fromkeys(each.code for each in found)
             ]
-            told = (_problem(same[0], word) if len(same) == 1 else _alike(same, word) for same in alike)
+            told = (_problem(same[0], word, steps) if len(same) == 1 else _alike(same, word, steps) for same in alike)
             parts.append(listed(told, class_="problems", role="list"))
     return "".join(parts)
 
 
-def _alike(problems: Sequence[Problem], word: str) -> str:
+def _alike(problems: Sequence[Problem], word: str, steps: Mapping[str, str]) -> str:
     """Return several problems of one code under one head, each with what to do."""
     code = CODES.get(problems[0].code)
     head = f"{word}: {code.title if code else problems[0].code} ({len(problems)})"
     items = [
         safe(each.says)
         + (f" {tag('b', 'What to do:')} {safe(each.remedy)}" if each.remedy else "")
-        + (f" {tag('span', safe(str(each.where)), class_='small')}" if str(each.where) else "")
+        + (f" {tag('span', safe(_where(each, steps)), class_='small')}" if _where(each, steps) else "")
         for each in problems
     ]
-    small = tag("p", safe(problems[0].code), class_="small")
+    small = tag("p", f"In the list of problems: {safe(problems[0].code)}.", class_="small")
     return tag("div", tag("p", tag("b", safe(head))), listed(items), small, class_=f"problem {problems[0].severity}")
 
 
-def _problem(problem: Problem, word: str) -> str:
+def _where(found: Problem, steps: Mapping[str, str]) -> str:
+    """Return where a problem came up, as the lesson speaks of it: its step by number and its piece."""
+    step = steps.get(found.says, "")
+    spot = "" if step else str(replace(found.where, step="", piece=""))
+    named = (step, spot, f"the {found.where.piece}" if found.where.piece else "")
+    said = ", ".join(part for part in named if part)
+    return f"{said[:1].upper()}{said[1:]}." if step else f"{said}." if said else ""
+
+
+def _problem(problem: Problem, word: str, steps: Mapping[str, str]) -> str:
     code = CODES.get(problem.code)
     head = f"{word}: {code.title}" if code else word
-    figures = [f"{name} {value}" for name, value in (("found", problem.found), ("expected", problem.expected)) if value]
-    where = str(problem.where)
-    small = "; ".join([*figures, *([where] if where else []), problem.code])
+    figures = [
+        f"{name}: {value.rstrip('.')}."
+        for name, value in (("Found", problem.found), ("Expected", problem.expected))
+        if value
+    ]
+    small = " ".join([*figures, _where(problem, steps), f"In the list of problems: {problem.code}."])
     remedy = tag("p", tag("b", "What to do: "), safe(problem.remedy), class_="remedy") if problem.remedy else ""
     return tag(
         "div",
@@ -179,14 +197,18 @@ def tell_pieces(facts: LessonFacts, cautions: Sequence[str]) -> str:
     """Return the pieces to cut, with the cautions that belong to cutting beside them."""
     if not facts.pieces:
         return ""
-    rows = [(safe(piece.name), safe(how_cut(piece)), safe(piece.material)) for piece in facts.pieces]
+    piled = "pile" in facts.cloth.surface
+    rows = [(safe(piece.name), safe(how_cut(piece, piled)), safe(piece.material)) for piece in facts.pieces]
     beside = listed(map(safe, cautions), class_="cautions") if cautions else ""
     return tag("h2", "Pieces to cut", id="pieces") + table("Pieces", ("Piece", "Cut", "From"), rows) + beside
 
 
-def how_cut(piece: Piece) -> str:
-    """Return how a piece is cut, as a cutter says it: `1 on the fold`, `2, a mirrored pair`."""
+def how_cut(piece: Piece, one_layer: bool = False) -> str:
+    """Return how a piece is cut, as a cutter says it: `1 on the fold`, `2, a mirrored pair`.
+
+    From cloth that is not folded a piece drafted to a fold is cut whole, in one layer.
+    """
     count = str(piece.cut) if piece.cut else "no count given"
     if piece.on_fold:
-        return f"{count} on the fold"
+        return f"{count} {WHOLE if one_layer else 'on the fold'}"
     return f"{count}, a mirrored pair" if piece.mirrored_pair else count

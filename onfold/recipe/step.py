@@ -24,6 +24,7 @@ from typing import (
 )
 
 from onfold.formula import Formula
+from onfold.problems import Problem
 
 if TYPE_CHECKING:
     from onfold.drawing import Drawing
@@ -109,7 +110,9 @@ class Step(Protocol):
 class Told:
     """One step as told in the lesson. `why` is the recipe's own reason, or the verb's.
 
-    `noted` are the figure notes that it was drafted for, as they are said: `sway back 1.5 cm`.
+    `noted` are the figure notes that it was drafted for, as they are said: `sway back 1.5 cm`. `heading` says in a few
+    words what the maker does, `idle` that it does nothing for this wearer, `found` what went wrong in it. `focus` is
+    the box (left, low, right, high), mm, of what it changes where that is a part of the picture.
     """
 
     number: int
@@ -122,6 +125,10 @@ class Told:
     estimated: tuple[str, ...] = ()
     picture: Drawing | None = None
     noted: tuple[str, ...] = ()
+    heading: str = ""
+    idle: bool = False
+    found: tuple[Problem, ...] = ()
+    focus: tuple[float, float, float, float] | None = None
 
 
 T = TypeVar("T")

@@ -10,7 +10,11 @@ from onfold.body.figure_notes import BY_FORMULA_NAME
 from onfold.formula import Formula, without_names
 from onfold.pattern import Fact, Level
 from onfold.recipe.bench import Bench, Key, Unmet
+from onfold.recipe.laid import PieceStart
 from onfold.units import System, UnitFault, read_quantity, say_degrees, say_length, say_share
+
+WHOLE = "whole, in one layer, the pattern turned over on its fold edge"
+"""How a piece drafted to a fold is cut from cloth that is not folded, such as pile."""
 
 _FOREIGN: dict[System, re.Pattern[str]] = {
     "in": re.compile(r"(?<![\w./])\d+(?:\.\d+)? ?(?:mm|cm|m)\b"),
@@ -22,12 +26,20 @@ _FOREIGN: dict[System, re.Pattern[str]] = {
 class Telling:
     """A run seen again: the same numbers, nothing drawn. Whatever the run didn't read is not there to be told."""
 
-    def __init__(self, reads: Mapping[Key, Any], writes: Mapping[Key, Any], units: System, fraction: int = 8) -> None:
+    def __init__(
+        self,
+        reads: Mapping[Key, Any],
+        writes: Mapping[Key, Any],
+        units: System,
+        fraction: int = 16,
+        one_layer: bool = False,
+    ) -> None:
         self._bench = Bench({**reads, **{key: value for key, value in writes.items() if key not in reads}})
         self.reads = reads
         self.writes = writes
         self.units = units
         self.fraction = fraction
+        self._one_layer = one_layer
 
     def length(self, formula: Formula) -> str:
         """Return a length formula's value in the maker's units."""
@@ -69,6 +81,13 @@ class Telling:
         """Return a level that the step read or stated."""
         found = self.writes.get(("level", name)) or self._bench.look(("level", name))
         return found if isinstance(found, Level) else None
+
+    def folded(self, piece: str) -> str:
+        """Return how a piece drafted to a fold is cut: `on the fold`, whole from cloth never folded; '' for others."""
+        begun = self._bench.look(("piece", piece))
+        if not isinstance(begun, PieceStart) or not begun.on_fold:
+            return ""
+        return WHOLE if self._one_layer else "on the fold"
 
     def fact(self, name: str) -> float:
         """Return a fact the step stated, or 0."""

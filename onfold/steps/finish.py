@@ -256,4 +256,5 @@ class CutOutStep:
     def say(self, told: Telling) -> str:
         """Tell."""
         pair = ", as pairs" if self.pair == "yes" else ""
-        return f"Write on the {self.piece}: cut {told.number(self.pieces)}{pair}, {self.material} cloth."
+        fold = f" {told.folded(self.piece)}" if told.folded(self.piece) else ""
+        return f"Write on the {self.piece}: cut {told.number(self.pieces)}{fold}{pair}, {self.material} cloth."
