@@ -14,8 +14,8 @@ from onfold.units import say_list, say_small
 from onfold.writers.markup import measured, safe, table, tag
 
 _FIGURE = re.compile(r"\s*\d.*$")
-LEAST = 0.05
-"""mm: less than this is not added by hand."""
+LEAST, TALL = 0.05, 400.0
+"""mm: less than this is not added by hand; px: the height of a picture in which an allowance can be seen."""
 
 
 def tell_allowances(facts: LessonFacts) -> str:
@@ -81,23 +81,27 @@ def jobs_of(piece: Piece, facts: LessonFacts) -> list[str]:
     return jobs
 
 
+def _named(edge: Edge, facts: LessonFacts) -> str:
+    return f"{edge.root} {say_small(edge.allowance, facts.units)}" if edge.allowance > LEAST else edge.root
+
+
 def _picture(piece: Piece, facts: LessonFacts) -> str:
+    sewn = [each for each in piece.edges if each.finish != "dart"]
     strokes = [
-        Stroke(each.path, "fold" if each.fold else "seam", "seam lines", name=each.root)
-        for each in piece.edges
-        if each.finish != "dart"
+        Stroke(each.path, "fold" if each.fold else "seam", "seam lines", name=_named(each, facts)) for each in sewn
     ]
     if piece.cut_line is not None and len(piece.cut_line) > 2:
         ring = [(float(x), float(y)) for x, y in piece.cut_line]
         strokes.append(Stroke(polyline(ring), "cut", "cut lines", name="cut line"))
-    words = [Word(each.root, at(each.path, length(each.path) / 2)) for each in piece.edges if each.finish != "dart"]
+    words = [Word(_named(each, facts), at(each.path, length(each.path) / 2)) for each in sewn]
     drawn = Drawing(tuple(strokes), tuple(dict.fromkeys(words)), box_of(tuple(strokes)))
     said = [
         f"{name} {say_small(each.allowance, facts.units)}" for name, each in _edges(piece) if each.allowance > LEAST
     ]
     alt = f"The {piece.name} with its seam line broken and its cut line heavy. Allowances: {', '.join(said) or 'none'}."
-    picture = draw_picture(drawn, alt, facts.units)
+    picture = draw_picture(drawn, alt, facts.units, tallest=TALL)
     if picture is None:
         return ""
     also = f" Also: {', '.join(map(safe, picture.crowded_out))}." if picture.crowded_out else ""
-    return tag("figure", picture.svg, tag("figcaption", f"{safe(piece.name)}: seam line and cut line.{also}"))
+    caption = tag("figcaption", f"{safe(piece.name)}: seam line and cut line.{also}")
+    return tag("figure", picture.svg, caption, class_="to-cut")

@@ -56,7 +56,7 @@ def _step(step: Told, facts: LessonFacts, frame: Frame | None, why: str) -> str:
     piece = shown(step.piece)
     aside = f"on the {piece}" if piece and not re.search(rf"\b{re.escape(piece)}\b", name) else ""
     head += f" <small>{safe(aside)}</small>" if aside else ""
-    words = [tag("h3", head), *(_found(each) for each in step.found), _jobs(step.sentence)]
+    words = [tag("h3", head), *(_found(each) for each in step.found), _stands_on(step), _jobs(step.sentence)]
     if why:
         words.append(tag("p", tag("b", "Why: "), measured(why), class_="why"))
     if step.noted:
@@ -78,6 +78,16 @@ def _found(found: Problem) -> str:
     remedy = tag("p", tag("b", "What to do: "), measured(found.remedy), class_="remedy") if found.remedy else ""
     said = tag("p", tag("b", safe(head))) + tag("p", measured(found.says))
     return tag("div", said, remedy, class_=f"problem {found.severity}")
+
+
+def _stands_on(step: Told) -> str:
+    """Return the warning that a step is drawn from one that is stopped, '' where it is not."""
+    if not step.stands_on:
+        return ""
+    which = say_list([f"step {each}" for each in step.stands_on])
+    return tag(
+        "div", tag("p", tag("b", f"Stop: it is drawn from {which}. Put that right first.")), class_="problem stop"
+    )
 
 
 def _jobs(sentence: str) -> str:

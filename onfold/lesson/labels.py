@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 SIZE = 12.0
 ROW = 16.0
 """px: the size of a word, and how far names stand below one another beside the drawing."""
-_PER_CHAR = 0.56
+_PER_CHAR, _WIDE = 0.56, 3.0
 _GAP = 4.0
 NEARER, _CLEAR = 2.0, 6.0
 """px: by so much a name stands nearer to its own than to another of its kind; so far from its like a leader may end."""
@@ -36,7 +36,7 @@ class Name:
     @property
     def width(self) -> float:
         """Return how wide the word is likely to be set, px: readers' faces differ, so this is a little generous."""
-        return len(self.text) * SIZE * (_PER_CHAR + 0.05 * self.bold)
+        return len(self.text) * SIZE * (_PER_CHAR + 0.05 * self.bold) + _WIDE
 
 
 @dataclass(frozen=True)
@@ -98,10 +98,10 @@ def _beside(name: Name) -> Iterator[Label]:
             for dx, dy in (
                 (far, drop),
                 (-wide - far, drop),
-                (-wide / 2, -far),
+                (-wide / 2, -far - 2.0),
                 (-wide / 2, far + SIZE * 0.8),
-                (far, -far),
-                (-wide - far, -far),
+                (far, -far - 2.0),
+                (-wide - far, -far - 2.0),
                 (far, far + SIZE * 0.8),
                 (-wide - far, far + SIZE * 0.8),
             ):

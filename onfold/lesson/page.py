@@ -25,7 +25,6 @@ from onfold.lesson.tables import (
     tell_problems,
 )
 from onfold.problems import Problem
-from onfold.units import say_list
 from onfold.writers.markup import listed, page, safe, shown, tag
 
 if TYPE_CHECKING:
@@ -113,8 +112,7 @@ def _head(
     if facts.notes:
         card.append(("Figure notes", "; ".join(facts.notes)))
     if stops:
-        where = say_list([f"step {each.number}" for each in told if any(p.severity == "stop" for p in each.found)])
-        card.append(("Stops", f"{stops}: read them before you cut" + (f"; see {where}" if where else "")))
+        card.append(("Stops", f"{stops}: read them before you cut"))
     facts_list = "".join(tag("div", tag("dt", name), tag("dd", safe(value))) for name, value in card)
     links = [("before", "Before you begin", "")] + [
         (f"stage-{at + 1}", name, _span(steps)) for at, (name, steps) in enumerate(stages)
@@ -133,8 +131,22 @@ def _head(
     lead += f"; {idle} of them are not needed for this wearer and are passed over. " if idle else ". "
     lead += "Heavy lines are new in a step, thin ones it was drawn from, grey ones stood already."
     return tag(
-        "header", title, tag("dl", facts_list, class_="card"), tag("p", lead, class_="lead"), nav, class_="sheet"
+        "header",
+        title,
+        tag("dl", facts_list, class_="card"),
+        _stops(told, problems),
+        tag("p", lead, class_="lead"),
+        nav,
+        class_="sheet",
     )
+
+
+def _stops(told: Sequence[Told], problems: Sequence[Problem]) -> str:
+    """Return every stop in its own words, with the step it came up in: nobody drafts past the head without them."""
+    steps = _steps_of(told)
+    words = [(steps.get(each.says, ""), each.says) for each in problems if each.severity == "stop" and each.says]
+    said = (tag("p", tag("b", f"Stop{', ' + step if step else ''}: "), safe(says)) for step, says in words)
+    return tag("div", *said, class_="problem stop") if words else ""
 
 
 def _span(steps: list[Told]) -> str:

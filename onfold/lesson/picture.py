@@ -29,9 +29,9 @@ BESIDE, MOST_BESIDE = 74.0, 150.0
 """px: the room for names beside the drawing, at least and at most."""
 INSET, INSET_HIGH = 46.0, 96.0
 """px: the most an inset takes."""
-PART, LEAST_PART, ROUND = 0.62, 0.3, 0.15
+PART, LEAST_PART, ROUND, RIM = 0.62, 0.3, 0.15, 0.03
 """A part of a piece is drawn large where it takes no more than this share of it; it takes no less than the second; so
-much of it is shown round what changes."""
+much of it is shown round what changes, and so much beyond the piece, for names."""
 SMALL, LONE = 0.15, 25.0
 """A drawing smaller than this share of its piece's frame has a frame of its own, or it could not be read; but not one
 of less than 25 mm, which is a lone point and is read by its place."""
@@ -86,14 +86,20 @@ def frame_of(drawings: Iterable[Drawing]) -> Frame | None:
 
 
 def draw_picture(
-    drawing: Drawing, alt: str, units: Literal["in", "cm"], frame: Frame | None = None, focus: Frame | None = None
+    drawing: Drawing,
+    alt: str,
+    units: Literal["in", "cm"],
+    frame: Frame | None = None,
+    focus: Frame | None = None,
+    tallest: float = TALLEST,
 ) -> Picture | None:
-    """Return the drawing as a small picture with a scale bar, within `frame`; None for nothing but one point.
+    """Return the drawing as a small picture with a scale bar, within `frame`; None for nothing but points.
 
     `focus` is what changes, mm: where that is a small part of the frame, that part is drawn large beside an inset.
+    `tallest` is the most the drawing takes up the page, px.
     """
     strokes = _sound(drawing)
-    if not strokes or (len(strokes) <= 2 and all(map(_is_spot, strokes))):
+    if all(map(_is_spot, strokes)):
         return None
     own = box_of(tuple(strokes))
     words = [word for word in drawing.words if np.isfinite(word.at).all()]
@@ -101,7 +107,7 @@ def draw_picture(
     whole = own if alone or frame is None else frame
     window = _window(own, focus) if focus is not None else None
     longest = max((len(shown(word.text)) for word in words), default=0)
-    sheet = _lay_out(window or whole, longest, own if window else None)
+    sheet = _lay_out(window or whole, longest, own if window else None, tallest)
     names = _names(strokes, words, sheet)
     ink = _ink([each for each in strokes if each.pen != "fill"], sheet)
     if window:
@@ -130,7 +136,8 @@ def _window(own: Frame, focus: Frame) -> Frame | None:
         low, high = focus[axis], focus[axis + 2]
         half = max((high - low) / 2 + room, least / 2)
         middle = (low + high) / 2
-        ends.append((max(middle - half, own[axis]), min(middle + half, own[axis + 2])))
+        rim = RIM * reach
+        ends.append((max(middle - half, own[axis] - rim), min(middle + half, own[axis + 2] + rim)))
     window = ends[0][0], ends[1][0], ends[0][1], ends[1][1]
     return window if _reach(window) <= PART * reach and reach > LONE else None
 
@@ -200,12 +207,12 @@ def _reach(frame: Frame) -> float:
     return max(frame[2] - frame[0], frame[3] - frame[1])
 
 
-def _lay_out(frame: Frame, longest: int, whole: Frame | None) -> _Sheet:
+def _lay_out(frame: Frame, longest: int, whole: Frame | None, high: float) -> _Sheet:
     """Return how a frame lies on the page: names of so many letters beside it, at the left an inset of the whole."""
     across, up = max(frame[2] - frame[0], 1.0), max(frame[3] - frame[1], 1.0)
     names = min(max(longest * 7.0 + 22.0, BESIDE), MOST_BESIDE) if longest else MARGIN
     beside = INSET + 14.0 if whole else 0.0
-    widest, tallest = (LARGE, LARGE_HIGH) if whole else (WIDEST, TALLEST)
+    widest, tallest = (LARGE, LARGE_HIGH) if whole else (WIDEST, high)
     most = min(MIDDLE, widest - names - beside - MARGIN)
     scale = min(most / across, tallest / up)
     wide, high = across * scale, max(up * scale, LEAST if longest else LEAST / 2)

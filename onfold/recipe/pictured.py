@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -140,7 +140,8 @@ def _notch(key: Key, value: NotchAsked | NotchSpot, pen: PenName, before: Mappin
     edge = next((each for each in before.get(("outline", key[1])) or () if each.name == value.edge), None)
     if edge is None:
         return []
-    name = f"{_spoken(edge)}{_PART.sub('', key[-1]).removeprefix(edge.root)}"
+    where = key[-1].removeprefix(edge.root).strip()
+    name = f"{where} mark" if where and not where.isdigit() else "balance mark"
     return [(_point(key, at(edge.path, along_edge(edge, value)), pen, before)[0][0], pen, name)]
 
 
@@ -178,7 +179,7 @@ def _lines_of(piece: str, state: Mapping[Key, Any]) -> list[Path]:
     return paths
 
 
-def _changed(seen: Iterable[_Seen], old: list[Path]) -> Box | None:
+def _changed(seen: Sequence[_Seen], old: list[Path]) -> Box | None:
     """Return the box of what runs where nothing ran before, mm, or None where that says nothing."""
     new = [each for each in seen if each.pen == "new"]
     lines = [path for each in new if not each.is_point for path in each.paths]
@@ -188,8 +189,9 @@ def _changed(seen: Iterable[_Seen], old: list[Path]) -> Box | None:
         return None
     known = [flatten(path, 0.1) for path in old]
     fresh = [_off(_closely(flatten(path, 0.1)), known) for path in lines]
-    if not lines:
-        fresh = [each.paths[0].curves[0, ::3].mean(axis=0, keepdims=True) for each in new]
+    if not lines:  # a point is read by its place: what it was measured from is shown with it
+        from_ = [each for each in seen if each.pen == "used" and each.is_point]
+        fresh = [each.paths[0].curves[0, ::3].mean(axis=0, keepdims=True) for each in (*new, *from_)]
     spots = np.concatenate(fresh) if fresh else np.empty((0, 2))
     if not len(spots):
         return None

@@ -111,8 +111,9 @@ class Told:
     """One step as told in the lesson. `why` is the recipe's own reason, or the verb's.
 
     `noted` are the figure notes that it was drafted for, as they are said: `sway back 1.5 cm`. `heading` says in a few
-    words what the maker does, `idle` that it does nothing for this wearer, `found` what went wrong in it. `focus` is
-    the box (left, low, right, high), mm, of what it changes where that is a part of the picture.
+    words what the maker does, `idle` that it does nothing for this wearer, `found` what went wrong in it,
+    `stands_on` the numbers of stopped steps whose work it uses. `focus` is the box (left, low, right, high), mm, of
+    what it changes where that is a part of the picture.
     """
 
     number: int
@@ -128,6 +129,7 @@ class Told:
     heading: str = ""
     idle: bool = False
     found: tuple[Problem, ...] = ()
+    stands_on: tuple[int, ...] = ()
     focus: tuple[float, float, float, float] | None = None
 
 

@@ -31,13 +31,16 @@ def tell(
     told: list[Told] = []
     steps: list[Step] = []
     state: dict[Key, Any] = {}
+    stopped: dict[Key, int] = {}
+    problems = {each.says for each in replayed.problems}
     stage = ""
     for placed, run in replayed.runs:
         stage = placed.stage or stage
         before = dict(state) if pictures else state
         nothing = _does_nothing(placed, run, before)
         state.update(run.writes)
-        if run.failed and not run.problems:
+        found = tuple(each for each in run.problems if each.says in problems)
+        if run.failed and not found:
             continue
         piece = _piece_of(run) if placed.step.group == "finish" else str(state.get(("current", "")) or "")
         read = {key[1]: value for key, value in run.reads.items() if key[0] == "value"}
@@ -58,10 +61,16 @@ def tell(
                 say_notes(noted, units),
                 heading(placed.step),
                 nothing,
-                run.problems,
+                found,
+                tuple(sorted({stopped[key] for key in run.reads if key in stopped})),
                 focus,
             )
         )
+        stops = any(each.severity == "stop" for each in run.problems)
+        for key in run.writes:
+            stopped.pop(key, None)
+            if stops and key[0] not in ("current", "fact"):
+                stopped[key] = len(told)
     unused = _unused_points(steps, told)
     return tuple(replace(each, idle=each.idle or each.number in unused) for each in told)
 

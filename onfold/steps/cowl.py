@@ -160,13 +160,15 @@ class Cowl:
             if ends == ENDS[0]
             else "and carry its sides on beside the fold, to be caught in the side seam"
         )
+        depth, fall = told.mm(told.fact("facing depth")), told.fact("cowl fall")
+        falls = f"Expect the neck to fall {told.mm(fall)}, at the very most {told.mm(told.fact('most fall'))}."
         return (
             f"Produce the {self.fold} of the lowest part straight up: that is the fold. From the side end of the neck "
             f"square across to it: the neck edge, {told.mm(told.fact('half neck edge'))} on the half. Cut off what "
-            f"stands above. True the {self.armhole} to one smooth curve{grown}. Turn the paper over along the neck "
-            f"edge and trace the {self.armhole}: the sides of the facing; make it "
-            f"{told.mm(told.fact('facing depth'))} deep at the fold {how}. Expect the neck to fall "
-            f"{told.mm(told.fact('cowl fall'))}, at the very most {told.mm(told.fact('most fall'))}."
+            f"stands above, and paste plain paper there, {depth} high and more for its finish. True the {self.armhole} "
+            f"to one smooth curve{grown}. Turn the paper over along the neck edge and trace the {self.armhole}: these "
+            f"are the sides of the facing. Make the facing {depth} deep at the fold {how}. "
+            f"{falls if fall > 0.5 else 'Nothing is let in: the neck edge lies straight across and does not fall.'}"
         )
 
 

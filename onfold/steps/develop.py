@@ -173,14 +173,16 @@ class SlashAndSpread:
     def say(self, told: Telling) -> str:
         """Tell."""
         spread, count = told.fact("spread"), told.number(self.slashes)
+        turn = told.degrees(told.fact("total turn"))
         if spread <= 0.0:
             return (
                 f"Draw {count} slashes square to the {self.centre}, ending on the {self.hinged}, and leave them closed."
             )
         lead = (
+            f"Paste paper above the piece and beyond the {self.centre} first: what is slashed comes to lie on it. "
             f"Divide the {self.hinged} in {int(told.amount(self.slashes)) + 1}. Slash from the {self.centre}, square "
             f"to it, to each division but not through it. From the lowest slash up, spread each by {told.mm(spread)} "
-            f"at the {self.centre}: in all the front turns by {told.degrees(told.fact('total turn'))}."
+            f"at the {self.centre}, and stick it down: in all the front turns by {turn}."
         )
         if not told.open(self.fall):
             lead += f" So much gives the fall of {told.length(self.fall)} that was asked for." if self.fall else ""
