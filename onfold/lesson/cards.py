@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
+from itertools import groupby
 from typing import TYPE_CHECKING
 
 from onfold.lesson.facts import LessonFacts
@@ -16,8 +17,9 @@ from onfold.writers.markup import measured, safe, shown, tag
 if TYPE_CHECKING:
     from onfold.recipe.step import Told
 
-JOBS = 3
-"""A step of so many sentences is set as a list of jobs: one is done and ticked off before the next is read."""
+JOBS, LONG = 3, 330
+"""A step of so many sentences is set as a list of jobs: one is done and ticked off before the next is read. One of more
+letters, its reason among them, takes the page's full width."""
 
 _SENTENCES = re.compile(r"(?<=[.!?]) (?=[A-Z])")
 _WORDS = {"stop": "Stop", "mind": "Mind", "note": "Note"}
@@ -31,8 +33,10 @@ def write_steps(steps: Sequence[Told], facts: LessonFacts, frames: dict[str, Fra
     said: set[str] = set()
     cards: list[str] = []
     needed = [each for each in steps if not each.idle]
-    for step in needed:
-        cards.append(_step(step, facts, frames.get(step.piece), step.why if shown(step.why) not in said else ""))
+    figures = [_figure(each, facts, frames.get(each.piece)) for each in needed]
+    shapes = _shapes([_shape(each, figure) for each, figure in zip(needed, figures, strict=True)])
+    for step, figure, shape in zip(needed, figures, shapes, strict=True):
+        cards.append(_step(step, facts, figure, shape, step.why if shown(step.why) not in said else ""))
         said.add(shown(step.why))
     listing = tag("ol", *cards, class_="steps", role="list", start=str(needed[0].number)) if needed else ""
     return listing + _not_needed([each for each in steps if each.idle])
@@ -50,7 +54,18 @@ def _heading(step: Told) -> str:
     return said[:1].lower() + said[1:]
 
 
-def _step(step: Told, facts: LessonFacts, frame: Frame | None, why: str) -> str:
+def _shapes(shapes: list[str]) -> list[str]:
+    """Return the cards' shapes with no picture left alone in half a page: the last of an odd run takes its width."""
+    kept: list[str] = []
+    for wide, run in groupby(shapes, key=lambda each: each == "pictured"):
+        these = list(run)
+        if not wide and len(these) % 2 and these[-1] == "paired":
+            these[-1] = "pictured"
+        kept += these
+    return kept
+
+
+def _step(step: Told, facts: LessonFacts, figure: str, shape: str, why: str) -> str:
     name = _heading(step)
     head = f'<span class="number">{step.number}</span> {safe(name[:1].upper() + name[1:])}'
     piece = shown(step.piece)
@@ -65,10 +80,16 @@ def _step(step: Told, facts: LessonFacts, frame: Frame | None, why: str) -> str:
         words.append(
             tag("p", "From ", "; ".join(_estimate(each, facts) for each in step.estimated), class_="estimates")
         )
-    figure = _figure(step, facts, frame)
     text = tag("div", *words, class_="words")
-    shape = "pictured" if figure else "plain"
     return f'<li id="step-{step.number}" value="{step.number}" class="step {shape}">{text}{figure}</li>'
+
+
+def _shape(step: Told, figure: str) -> str:
+    """Return how a card takes the page: short ones two abreast, a picture below its words; others its full width."""
+    if not figure:
+        return "plain"
+    long = len(_SENTENCES.split(step.sentence)) >= JOBS or len(step.sentence) + len(step.why) > LONG or step.found
+    return "pictured" if long or 'class="large"' in figure else "paired"
 
 
 def _found(found: Problem) -> str:
