@@ -88,7 +88,8 @@ def _named(edge: Edge, facts: LessonFacts) -> str:
 def _picture(piece: Piece, facts: LessonFacts) -> str:
     sewn = [each for each in piece.edges if each.finish != "dart"]
     strokes = [
-        Stroke(each.path, "fold" if each.fold else "seam", "seam lines", name=_named(each, facts)) for each in sewn
+        Stroke(each.path, "fold" if each.fold else "seam", "seam lines", name=_named(each, facts))
+        for each in piece.edges
     ]
     if piece.cut_line is not None and len(piece.cut_line) > 2:
         ring = [(float(x), float(y)) for x, y in piece.cut_line]

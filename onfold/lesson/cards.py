@@ -8,7 +8,7 @@ from itertools import groupby
 from typing import TYPE_CHECKING
 
 from onfold.lesson.facts import LessonFacts
-from onfold.lesson.picture import Frame, draw_picture, tell_picture
+from onfold.lesson.picture import TALLEST, Frame, draw_picture, tell_picture
 from onfold.lesson.tables import not_taped
 from onfold.problems import CODES, Problem
 from onfold.units import say_list
@@ -20,6 +20,9 @@ if TYPE_CHECKING:
 JOBS, LONG = 3, 330
 """A step of so many sentences is set as a list of jobs: one is done and ticked off before the next is read. One of more
 letters, its reason among them, takes the page's full width."""
+
+CROWD, HIGH = 8, 340.0
+"""More names than this want a drawing higher than usual, px."""
 
 _SENTENCES = re.compile(r"(?<=[.!?]) (?=[A-Z])")
 _WORDS = {"stop": "Stop", "mind": "Mind", "note": "Note"}
@@ -130,11 +133,12 @@ def _figure(step: Told, facts: LessonFacts, frame: Frame | None) -> str:
     if step.picture is None:
         return ""
     alt = tell_picture(step.picture, step.number, step.piece)
-    picture = draw_picture(step.picture, alt, facts.units, frame, step.focus)
+    crowded = len(step.picture.words) > CROWD
+    picture = draw_picture(step.picture, alt, facts.units, frame, step.focus, HIGH if crowded else TALLEST)
     if picture is None:
         return ""
     where = f"{safe(step.piece)}, " if shown(step.piece) else ""
     part = ", the part that changes" if picture.in_part else ""
     also = f" Also marked: {', '.join(map(safe, picture.crowded_out))}." if picture.crowded_out else ""
     caption = tag("figcaption", f"{where}step {step.number}{part}.{also}")
-    return tag("figure", picture.svg, caption, class_="large" if picture.in_part else "whole-piece")
+    return tag("figure", picture.svg, caption, class_="large" if picture.in_part or crowded else "whole-piece")

@@ -20,7 +20,7 @@ from onfold.lesson.labels import Label, Name, closely, place_labels
 from onfold.units import UNITS, say_length
 from onfold.writers.markup import safe, shown
 
-WIDEST, MIDDLE, TALLEST = 400.0, 300.0, 225.0
+WIDEST, MIDDLE, TALLEST = 430.0, 300.0, 225.0
 LARGE, LARGE_HIGH = 470.0, 290.0
 MARGIN, FOOT, LEAST = 20.0, 26.0, 64.0
 """px on the page: the most a picture takes, the most its drawing takes across and up; the same where a part is drawn

@@ -42,7 +42,7 @@ def tell(
         found = tuple(each for each in run.problems if each.says in problems)
         if run.failed and not found:
             continue
-        piece = _piece_of(run) if placed.step.group == "finish" else str(state.get(("current", "")) or "")
+        piece = _piece_of(placed.step, run, str(state.get(("current", "")) or ""))
         read = {key[1]: value for key, value in run.reads.items() if key[0] == "value"}
         noted = {name: read[name] for name in BY_FORMULA_NAME if read.get(name)}
         drawn, focus = picture(piece, before, state, run) if pictures and not run.failed else (None, None)
@@ -107,8 +107,15 @@ def _named(done: Step) -> set[str]:
     return {str(word) for value in values for word in (value if isinstance(value, tuple) else (value,))}
 
 
-def _piece_of(run: Run) -> str:
-    """Return the piece a finishing step is about: the one whose mark, grain or edge it wrote of, '' for a seam."""
+def _piece_of(done: Step, run: Run, current: str) -> str:
+    """Return the piece a step is about: its edge's, else the one worked on; '' for a seam.
+
+    A finishing step is about the one whose mark, grain or edge it wrote of.
+    """
+    if done.group != "finish":
+        edges = [getattr(done, each.attribute) for each in done.form if each.kind == "edge of piece"]
+        first = edges[0][0] if edges and isinstance(edges[0], tuple) and edges[0] else edges[0] if edges else ""
+        return str(first).rpartition(" of ")[2] or current
     for key in run.writes:
         if key[0] in ("notch", "grain", "cut out"):
             return key[1]

@@ -107,7 +107,7 @@ class Telling:
         absent = frozenset(each for each in formula.names_used if each in BY_FORMULA_NAME and not self._value(each))
         shown = without_names(formula, absent)
         text = _FOREIGN[self.units].sub(lambda found: self._own(found[0]), shown.text)
-        return text if shown.names_used or shown.reads_draft else ""
+        return text.replace("*", "×") if shown.names_used or shown.reads_draft else ""
 
     def _value(self, name: str) -> float:
         return self._bench.value(name) or 0.0
