@@ -287,7 +287,7 @@ def mixes_systems(text: str) -> bool:
     return not all(any(abs(a - b) <= 0.02 * max(abs(a), abs(b)) for b in inches) for a in metric)
 
 
-def say_length(mm: float, system: System = "cm", fraction: int = 8) -> str:
+def say_length(mm: float, system: System = "cm", fraction: int = 16) -> str:
     """Return a length in the maker's units: `31.4 cm`, `12 3/8 in`, `7/8 in`, `0 cm`; feet are not used.
 
     Centimetres are said to the millimetre, inches to the nearest 1/`fraction`. A half is rounded to the even neighbour

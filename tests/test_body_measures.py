@@ -85,7 +85,7 @@ def test_an_unknown_measure_offers_the_near_one():
 def test_no_persons_length_is_a_stop_that_says_the_range(value):
     fault = check_measure("bust", value, "in")
     assert (fault.code, fault.severity) == ("MEASURE-RANGE", "stop")
-    assert "11 3/4 in" in fault.expected
+    assert "11 13/16 in" in fault.expected
 
 
 def test_sides_are_known_where_a_body_has_two():

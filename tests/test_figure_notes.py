@@ -247,7 +247,7 @@ def test_without_a_note_the_draft_is_the_same_to_the_byte(text: str) -> None:
     assert b"figure_notes" not in written[0]
 
 
-@pytest.mark.parametrize(("units", "said"), [("cm", "sway back 1.5 cm"), ("in", "sway back 5/8 in")])
+@pytest.mark.parametrize(("units", "said"), [("cm", "sway back 1.5 cm"), ("in", "sway back 9/16 in")])
 def test_lesson_sheets_and_file_carry_the_note(units: str, said: str) -> None:
     text = with_notes(skirt(), "sway back: 15 mm").replace("units: cm", f"units: {units}")
     garment = garment_of(text)

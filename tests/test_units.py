@@ -138,8 +138,8 @@ def test_fractions_are_worth_what_they_say(whole, bottom, data, unit):
 )
 def test_lengths_are_said(mm, cm, eighths, sixteenths):
     assert say_length(mm, "cm") == cm
-    assert say_length(mm, "in") == eighths
-    assert say_length(mm, "in", 16) == sixteenths
+    assert say_length(mm, "in", 8) == eighths
+    assert say_length(mm, "in") == say_length(mm, "in", 16) == sixteenths
 
 
 def test_a_hip_in_inches_said_in_centimetres():

@@ -69,7 +69,7 @@ class Subject:
 
     def say(self, mm: float) -> str:
         """Return a length in the maker's units."""
-        return say_length(mm, self.units, 16 if self.units == "in" and abs(mm) < 254.0 else 8)
+        return say_length(mm, self.units)
 
     def say_fine(self, mm: float) -> str:
         """Return a small length as it is said at the machine: to the tenth of a mm, or to 1/32 in."""
