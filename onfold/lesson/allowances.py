@@ -67,7 +67,8 @@ def jobs_of(piece: Piece, facts: LessonFacts) -> list[str]:
     ]
     folds = list(dict.fromkeys(each.root for each in piece.edges if each.fold))
     if folds:
-        jobs.append(f"Add nothing at the {say_list(folds)}: the cloth is folded there. Square every cut line to it.")
+        there = "the pattern is turned over" if "pile" in facts.cloth.surface else "the cloth is folded"
+        jobs.append(f"Add nothing at the {say_list(folds)}: {there} there. Square every cut line to it.")
     turned = list(dict.fromkeys(each.root for each in piece.edges if each.corner == "mirrored" and each.allowance))
     if turned:
         jobs.append(
@@ -76,8 +77,9 @@ def jobs_of(piece: Piece, facts: LessonFacts) -> list[str]:
         )
     if any(each.finish == "dart" for each in piece.edges):
         jobs.append("Fold every dart shut as it will be pressed, and cut across its mouth through all layers.")
-    jobs.append("At the other corners let both cut lines run on until they meet.")
-    jobs.append("Carry the balance marks straight out to the cut line. Cut on the outer line.")
+    jobs.append(f"At the {'other ' if turned else ''}corners let both cut lines run on until they meet.")
+    marks = "Carry the balance marks straight out to the cut line. " if piece.notches else ""
+    jobs.append(f"{marks}Cut on the outer line.")
     return jobs
 
 
