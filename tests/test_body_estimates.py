@@ -202,7 +202,7 @@ def test_given_lengths_that_contradict_there_is_a_mind_and_all_are_kept():
     body = fill("woman", lengths, "in")
     (clash,) = body.problems
     assert (clash.code, clash.severity) == ("LENGTHS-CLASH", "mind")
-    assert "1 1/8 in apart" in clash.says
+    assert "1 3/16 in apart" in clash.says
     assert {name: body.measures[name].value for name in lengths} == lengths
     assert fill("woman", lengths | {"bust to waist": 150.0}).problems == ()
     assert fill("woman", {"shoulder to waist": 250.0, "shoulder to bust": 280.0}).problems[0].code == "LENGTHS-CLASH"
