@@ -214,7 +214,8 @@ def test_lengths_before_and_after_share_their_unit() -> None:
     assert say_pair(812.0, 812.0, "cm") == "81.2 cm"
     assert say_pair(812.0, 812.3, "cm") == "812 → 812.3 mm"
     assert say_pair(812.8, 825.5, "in") == "32 → 32 1/2 in"
-    assert say_pair(812.8, 813.6, "in") == "32 → 32 1/32 in"
+    assert say_pair(812.8, 813.6, "in") == "32 → 32 1/16 in"
+    assert say_pair(812.8, 813.2, "in") == "32 → 32 1/32 in"
     assert say_pair(None, 100.0, "cm") == "new: 10 cm"
     assert say_pair(100.0, None, "cm") == "gone: 10 cm"
     assert (say_fine(5.26, "cm"), say_fine(16.0, "cm"), say_fine(80.0, "cm")) == ("5.3 mm", "16 mm", "8 cm")
