@@ -230,6 +230,11 @@ def one_way(cloth: Cloth) -> bool:
     return cloth.nap != "none" or "pile" in cloth.surface
 
 
+def in_one_layer(cloth: Cloth) -> bool:
+    """Return whether the cloth is cut in one layer only, every piece whole: pile, and a stripe or check (T186 [C])."""
+    return "pile" in cloth.surface or cloth.repeat_along > 0.0 or cloth.repeat_across > 0.0
+
+
 def stretch_of(relaxed: float, held: float) -> float | None:
     """Return the stretch from a test, a share: (held - relaxed) / relaxed, so that 10 cm held at 15 cm is 0.5.
 
@@ -267,7 +272,7 @@ def say_guesses(cloth: Cloth, units: SystemOfUnits) -> list[str]:
         "recovery": f"Recovery taken as {say_share(cloth.recovery)}, usual for a {cloth.kind}.",
         "weight": f"Weight taken as {cloth.weight:g} g/m2, usual for a {cloth.kind}.",
         "thickness": f"Thickness guessed as {cloth.thickness:g} mm from {cloth.weight:g} g/m2 of {cloth.kind}.",
-        "shrinkage": "Shrinkage not given: taken as none. Wash and press a test piece before buying.",
+        "shrinkage": "Shrinkage not given: taken as none. Wash a test piece and measure it before buying.",
     }
     guesses = [said[field] for field in cloth.guessed if not (field == "shrinkage" and cloth.washed_first)]
     if cloth.kind == "knit" and not cloth.stretch_given:

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from onfold.body.figure_notes import say_notes
 from onfold.body.measures import MEASURES
+from onfold.cloth import in_one_layer
 from onfold.lesson.facts import Chosen, LessonFacts
 from onfold.problems import Problem
 from onfold.project import Garment, cloth_is_one_way, first_to_tape, not_taped, said_choices
@@ -53,7 +54,6 @@ def sheet_facts(garment: Garment) -> SheetFacts:
     """Return what every sheet says."""
     ticket = _ticket(garment)
     paper = paper_of(garment)
-    piled = "pile" in ticket.cloth.surface
     return SheetFacts(
         title=ticket.title,
         wearer=ticket.wearer.name,
@@ -63,7 +63,7 @@ def sheet_facts(garment: Garment) -> SheetFacts:
         drafted_for=say_notes(_drafted(garment).pattern.notes, ticket.units),
         not_taped=not_taped(garment),
         one_way=cloth_is_one_way(garment),
-        one_layer=piled,
+        one_layer=in_one_layer(ticket.cloth),
     )
 
 

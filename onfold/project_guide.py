@@ -61,7 +61,7 @@ def told_guide(garment: Garment) -> Told:
     pattern, ticket = garment.draft.pattern, garment.ticket
     making = making_of(garment)
     drawn = draw_operations(pattern, making, ticket.units, ticket.cloth)
-    pictures = {name: write_svg(each) for name, each in draw_pieces(pattern, ticket.units).items()}
+    pictures = {name: write_svg(each) for name, each in draw_pieces(pattern, ticket.units, ticket.cloth).items()}
     pictures |= {picture_name(name): write_svg(each) for name, each in drawn.items()}
     pictures[KEY] = write_svg(draw_key())
     facts = GuideFacts(

@@ -109,7 +109,14 @@ def test_any_cloth_is_handled_and_no_iron_rests_on_any_pile(cloth: Cloth) -> Non
 def test_pile_is_cut_marked_and_tacked_as_pile() -> None:
     handling = handling_of(VELVET)
     cutting, marking = " ".join(handling.cutting), " ".join(handling.marking)
-    for words in ("one layer", "never pile to pile", "bolt's crease", "All tops lie to the same end", "arrow"):
+    for words in (
+        "one layer",
+        "never folded",
+        "never pile to pile",
+        "bolt's crease",
+        "All tops lie to the same end",
+        "arrow",
+    ):
         assert words in cutting  # T186 [C]
     assert "Never a tracing wheel and never a hot iron" in marking
     assert handling.mark_with == "a tailor's tack"

@@ -106,6 +106,11 @@ BANNED_NAMES = {"utils", "util", "helpers", "helper", "manager", "core", "base",
 def room_of(path: Path) -> str:
     parts = path.relative_to(HOUSE).parts
     name = parts[0] if len(parts) > 1 else path.stem
+    return house_room(name)
+
+
+def house_room(name: str) -> str:
+    """The room of a module or folder of the house: the façade and the problems have several modules each."""
     if name.startswith("project"):
         return "project"
     return "problems" if name == "problem_codes" else name
@@ -143,7 +148,7 @@ def faults(path: Path, imported: list[str]) -> list[str]:
         parts = name.split(".")
         if parts[0] != "onfold" or len(parts) < 2:
             continue
-        other = "project" if parts[1].startswith("project") else parts[1]
+        other = house_room(parts[1])
         narrow = NARROW.get((room, other))
         if room in ("project", other):
             continue

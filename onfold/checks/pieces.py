@@ -7,7 +7,7 @@ import math
 import numpy as np
 
 from onfold.checks.subject import Floats, Subject, on_piece
-from onfold.cloth import one_way, usable_width
+from onfold.cloth import in_one_layer, one_way, usable_width
 from onfold.pattern import Piece
 from onfold.problems import Problem, problem
 from onfold.units import capital
@@ -163,8 +163,8 @@ def symmetric(subject: Subject, piece: Piece) -> bool:
 def pairs_on_one_way_cloth(subject: Subject) -> list[Problem]:
     """NAP-PAIR: pieces sewn left and right are cut as a mirrored pair; in one-way cloth a note says how to lay them.
 
-    Source [C]: all tops lie one way, a pair is cut with one piece turned over, never turned round; pile is cut in one
-    layer or wrong sides together.
+    Source [C]: all tops lie one way, a pair is cut with one piece turned over, never turned round; pile, stripes and
+    checks are cut in one layer (T186).
     """
     found = [_not_a_pair(piece) for piece in subject.pattern.pieces if needs_pair(subject, piece)]
     pairs = [piece.name for piece in subject.pattern.pieces if piece.mirrored_pair and piece.material == "main"]
@@ -186,8 +186,8 @@ def _not_a_pair(piece: Piece) -> Problem:
 
 
 def _lay_one_way(subject: Subject, pairs: list[str]) -> Problem:
-    pile = "pile" in subject.cloth.surface
-    how = "in one layer, or folded wrong sides together" if pile else "folded lengthwise, right sides together"
+    side = "wrong side up" if "pile" in subject.cloth.surface else "right side up"
+    how = f"in one layer, {side}" if in_one_layer(subject.cloth) else "folded lengthwise, right sides together"
     names = " and the ".join(pairs)
     return problem(
         "NAP-PAIR",

@@ -98,8 +98,8 @@ CAUTIONS: Mapping[str, str] = {
     "iron": "Steam and the hot plate burn: keep your hands out of the steam's way and stand the iron on its heel.",
     "care": "The care label's symbol is the severest treatment allowed; for mixed fibres go by the most delicate.",
     "fibre": "Acetate, nylon and unknown fibres: try the iron on a scrap first.",
-    "pile": "Press pile face down on a needle board or over thick pile, from the wrong side, with steam, the iron "
-    "not resting.",
+    "pile": "Steam pile from its wrong side, face down on a needle board or over thick pile; the iron never rests on "
+    "it.",
     "blades": "Close a rotary blade after every cut, keep the guiding hand behind it and wear closed shoes.",
     "needle": "Switch the machine off to change the needle; change it about every eight hours of sewing.",
     "pins": "Count pins out and in, never hold them in the mouth, and take them out before the needle reaches them.",

@@ -99,8 +99,8 @@ _SIZES: dict[System, _Sizes] = {
 }
 
 
-def trials(units: System) -> tuple[ScrapTrial, ...]:
-    """Return the trials with their blanks in these units, in the order they are made.
+def trials(units: System, cloth: Cloth | None = None) -> tuple[ScrapTrial, ...]:
+    """Return the trials with their blanks in these units, in the order they are made; on pile no iron rests.
 
     Stretch and recovery by their definitions [A]; the washed square about 20 cm, washed hotter than normal and
     pressed just damp, ten layers and the strip over an edge are common practice [C].
@@ -121,8 +121,8 @@ def trials(units: System) -> tuple[ScrapTrial, ...]:
         ),
         ScrapTrial(
             "A square washed",
-            f"Mark a square of {size.washed} with thread. Wash it hotter than the garment will be, press it while just "
-            "damp, and measure it again.",
+            f"Mark a square of {size.washed} with thread. Wash it hotter than the garment will be, "
+            f"{_made_flat(cloth)}, and measure it again.",
             readings=(Reading("after", (f"across {BLANK} {size.unit}", f"along {BLANK} {size.unit}")),),
             reckon=f"shrinkage = ({size.washed_bare} − after) / {size.washed_bare}",
             fills=(f"shrinkage: {{across: {BLANK} %, along: {BLANK} %}}",),
@@ -165,17 +165,28 @@ def trials(units: System) -> tuple[ScrapTrial, ...]:
     )
 
 
-def tables(units: System) -> tuple[TrialTable, ...]:
-    """Return the trials that are written in rows: needle and stitch, then the iron."""
+def _made_flat(cloth: Cloth | None) -> str:
+    """Return how a washed square is made flat again (T116, T139 [C])."""
+    if cloth is None:
+        return "press it while just damp (pile: hold steam above its back)"
+    if "pile" in cloth.surface:
+        return "dry it face up, hold steam above its back"
+    return "dry it flat without the iron" if "coated" in cloth.surface else "press it while just damp"
+
+
+def tables(units: System, cloth: Cloth | None = None) -> tuple[TrialTable, ...]:
+    """Return the trials that are written in rows: needle and stitch, then the iron; for pile, steam alone."""
     sewn = "8 in" if units == "in" else "20 cm"
-    return (
-        TrialTable(
-            "Needle and stitch",
-            f"On two layers, along and across: sew {sewn}, look at both sides, then pull until it cracks or gives.",
-            ("needle", "stitch", "length", "how it looks", "pulled, it"),
-            (("",) * 5,) * 4,
-        ),
-        TrialTable(
+    if cloth is not None and "pile" in cloth.surface:
+        heat = TrialTable(
+            "Steam",
+            "On a scrap, face down on a needle board or over thick pile: hold steam above its back, the iron never "
+            "resting. Dry, then brush the pile its own way, and look.",
+            ("steam held", "still damp", "dry", "brushed"),
+            (("a moment", "", "", ""), ("to a count of five", "", "", ""), ("twice, dried between", "", "", "")),
+        )
+    else:
+        heat = TrialTable(
             "Iron",
             "On a scrap, from the wrong side, lowest heat first. Stop at the first that shines, sticks or shrinks.",
             ("heat", "dry", "steam", "press cloth"),
@@ -184,9 +195,17 @@ def tables(units: System) -> tuple[TrialTable, ...]:
                 ("• 110 °C", "", "", ""),
                 ("•• 150 °C", "", "", ""),
                 ("••• 200 °C", "", "", ""),
-                ("pile", "never", "", ""),
+                ("pile", "never", "steam alone, held above", ""),
             ),
+        )
+    return (
+        TrialTable(
+            "Needle and stitch",
+            f"On two layers, along and across: sew {sewn}, look at both sides, then pull until it cracks or gives.",
+            ("needle", "stitch", "length", "how it looks", "pulled, it"),
+            (("",) * 5,) * 4,
         ),
+        heat,
     )
 
 
@@ -248,8 +267,8 @@ def card_content(facts: CardFacts) -> dict[str, Any]:
             ["Date", facts.date],
         ],
         "shop": "Shop, lot, price",
-        "trials": [_trial(each, facts) for each in trials(facts.units)],
-        "tables": [asdict(each) for each in tables(facts.units)],
+        "trials": [_trial(each, facts) for each in trials(facts.units, cloth)],
+        "tables": [asdict(each) for each in tables(facts.units, cloth)],
         "scraps": SCRAPS,
         "cautions": cautions_of_card(cloth),
         "check": PRINT_CHECK,

@@ -21,7 +21,7 @@ def label_parts(pattern: Pattern, facts: GuideFacts) -> list[Part]:
 
 def _cards(piece: Piece, pattern: Pattern, facts: GuideFacts) -> list[Card]:
     said = [
-        how_cut(piece),
+        how_cut(piece, facts.cloth),
         "" if piece.material == "main" else f"from {piece.material}",
         f"grain {piece.grain.kind}" if piece.grain else "no grain line",
         f"for {facts.wearer or pattern.wearer}" if facts.wearer or pattern.wearer else "",

@@ -41,7 +41,7 @@ def parts_of(
     return [
         *problem_parts(problems),
         *_untaped(pattern, facts),
-        Part("pieces", "The pieces", rows=_pieces(pattern)),
+        Part("pieces", "The pieces", rows=_pieces(pattern, facts)),
         *_materials(pattern, facts, making),
         *machine_parts(facts, making),
         *handling_parts(facts),
@@ -90,11 +90,11 @@ def _untaped(pattern: Pattern, facts: GuideFacts) -> list[Part]:
     ]
 
 
-def _pieces(pattern: Pattern) -> tuple[tuple[str, ...], ...]:
+def _pieces(pattern: Pattern, facts: GuideFacts) -> tuple[tuple[str, ...], ...]:
     return tuple(
         (
             piece.name,
-            how_cut(piece),
+            how_cut(piece, facts.cloth),
             "" if piece.material == "main" else f"from {piece.material}",
             f"grain {piece.grain.kind}" if piece.grain else "no grain line",
         )

@@ -9,9 +9,12 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
+from onfold.cloth import Cloth
 from onfold.drawing import Drawing, Stroke, Word
-from onfold.geometry.path import Path, bounds, line, polyline
-from onfold.pattern import Grain, Pattern, Piece, edges_of
+from onfold.geometry.path import Path, bounds, line, mirrored, polyline, turned_back
+from onfold.guide.cut_cloth import opened
+from onfold.making.cutting import is_cut_whole
+from onfold.pattern import Grain, Inner, Pattern, Piece, edges_of
 from onfold.units import UNITS, say_length
 
 WIDEST, TALLEST = 38.0, 72.0
@@ -23,15 +26,17 @@ _BARS = {"cm": (1.0, 2.0, 5.0, 10.0, 20.0, 50.0, 100.0), "in": (0.5, 1.0, 2.0, 4
 Floats = NDArray[np.float64]
 _QUARTER = np.array([[0.0, 1.0], [-1.0, 0.0]])
 _FOOT, _SIDE = 12.0, 2.0
+_TWIN = ", other half"
 
 
-def draw_pieces(pattern: Pattern, units: Literal["in", "cm"]) -> dict[str, Drawing]:
+def draw_pieces(pattern: Pattern, units: Literal["in", "cm"], cloth: Cloth | None = None) -> dict[str, Drawing]:
     """Return a small drawing of every piece, by name: seam line, cut line, grain, fold, notches and a scale bar.
 
     All are reduced alike, by the first round scale at which the largest fits 38 by 72 mm on the page; they are drawn
-    `FINER` times as large as the guide sets them. Pieces without an outline that can be drawn are left out.
+    `FINER` times as large as the guide sets them. Pieces without an outline that can be drawn are left out. In a
+    `cloth` that lies in one layer a piece drafted on the fold is drawn whole, as it is cut.
     """
-    pieces = [upright(piece) for piece in pattern.pieces]
+    pieces = [whole(piece) if is_cut_whole(piece, cloth) else upright(piece) for piece in pattern.pieces]
     boxes = {piece.name: box for piece in pieces if (box := _box(piece)) is not None}
     if not boxes:
         return {}
@@ -63,6 +68,30 @@ def upright(piece: Piece) -> Piece:
         grain=Grain("straight", spot(grain.start), spot(grain.end)),
         cut_line=None if piece.cut_line is None else piece.cut_line @ _QUARTER,
     )
+
+
+def whole(piece: Piece) -> Piece:
+    """Return a piece drafted on the fold opened out to be drawn: its edges twice, its fold a line inside it."""
+    twins = [
+        replace(each, name=each.name + _TWIN, parent=each.root + _TWIN, path=turned_back(_over(each.path)))
+        for each in piece.edges
+        if not each.fold
+    ]
+    far = [replace(each, edge=each.edge + _TWIN, at=(-each.at[0], each.at[1])) for each in piece.notches]
+    folds = [Inner("centre line", each.root, each.path) for each in piece.edges if each.fold]
+    return replace(
+        piece,
+        edges=(*(each for each in piece.edges if not each.fold), *twins),
+        inner=(*piece.inner, *(replace(each, path=_over(each.path)) for each in piece.inner), *folds),
+        notches=(*piece.notches, *far),
+        cut_line=None if piece.cut_line is None or len(piece.cut_line) < 4 else opened(piece.cut_line),
+        on_fold=False,
+    )
+
+
+def _over(path: Path) -> Path:
+    """Return a path on the other half of a piece opened out."""
+    return mirrored(path, (0.0, 0.0), (0.0, 1.0))
 
 
 def scale_of(boxes: Iterable[tuple[float, float, float, float]]) -> int:
@@ -119,7 +148,7 @@ def tell_shape(piece: Piece, units: Literal["in", "cm"]) -> str:
     """Return the piece's outline in words: its size and its edges in order, the fold named."""
     box = _box(piece)
     size = f"{say_length(box[2] - box[0], units)} by {say_length(box[3] - box[1], units)} cut; " if box else ""
-    roots = list(dict.fromkeys(edge.root for edge in piece.edges if edge.finish != "dart"))
+    roots = list(dict.fromkeys(edge.root.removesuffix(_TWIN) for edge in piece.edges if edge.finish != "dart"))
     said = [f"{root} on the fold" if any(each.fold for each in edges_of(piece, root)) else root for root in roots]
     return f"{size}edges {', '.join(said)}"
 

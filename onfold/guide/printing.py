@@ -31,7 +31,7 @@ def write_guide(
     is told in words. Characters without a printed form are replaced and named at the foot of the guide.
     """
     named = replace(facts, title=facts.title or pattern.title or pattern.recipe, wearer=facts.wearer or pattern.wearer)
-    alts = {name: drawing.title for name, drawing in draw_pieces(pattern, facts.units).items()}
+    alts = {name: drawing.title for name, drawing in draw_pieces(pattern, facts.units, facts.cloth).items()}
     foot = f"Drafted by Onfold from the recipe {pattern.recipe}."
     return print_parts(parts_of(pattern, facts, problems, drawn), named, "Making up", foot, alts)
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from onfold.guide.facts import GuideFacts, Part
+from onfold.making.cutting import is_cut_whole
 from onfold.making.handling import handling_of
 from onfold.making.machine import machine_setting, say_needle
 from onfold.making.notions import notions_of, say_notion
@@ -22,7 +23,8 @@ def allowance_rows(pattern: Pattern, facts: GuideFacts) -> tuple[tuple[str, ...]
         for edge in piece.edges:
             if edge.finish == "dart" or (edge.parent is None and edge.name.startswith("dart ")):
                 continue
-            said = "none, fold" if edge.fold else facts.say_small(edge.allowance)
+            at_fold = "none, centre line" if is_cut_whole(piece, facts.cloth) else "none, fold"
+            said = at_fold if edge.fold else facts.say_small(edge.allowance)
             row = (edge.root, said, edge.finish or "")
             if row not in seen:
                 rows.append((piece.name, *row))

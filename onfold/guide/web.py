@@ -35,7 +35,7 @@ def write_guide_html(
 
     Text of the maker's is escaped. A picture that is not in `facts.pictures` is left out, its words stay.
     """
-    sheet = _Sheet(facts, {name: each.title for name, each in draw_pieces(pattern, facts.units).items()})
+    sheet = _Sheet(facts, {name: each.title for name, each in draw_pieces(pattern, facts.units, facts.cloth).items()})
     sections = _sections(parts_of(pattern, facts, problems, drawn))
     title = facts.title or pattern.title or pattern.recipe
     wearer = facts.wearer or pattern.wearer

@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from onfold.cloth import Cloth, one_way, say_guesses
-from onfold.construction import CAUTIONS
+from onfold.construction import CAUTIONS, fibre_in_doubt
 from onfold.lay.facts import CUT, LayFacts
 from onfold.lay.measured import Spot, cut_singly, sides_of, spots_of
 from onfold.lay.placed import Lay
@@ -113,17 +113,29 @@ def tell_cloth(lay: Lay, facts: LayFacts) -> list[str]:
             "The near side is the lower one in the picture.",
             *_tell_surface(lay, facts),
         ]
-    thread = "a row of stitches" if cloth is not None and cloth.kind == "knit" else "a thread"
+    thread = "a course of loops" if cloth is not None and cloth.kind == "knit" else "a thread"
     said = []
     if cloth is not None and not cloth.washed_first:
         said.append("Wash or steam the cloth as the garment will be washed, so that it shrinks now.")
-    said.append("Press it flat, the bolt's crease too.")
+    said.append(_tell_flat(cloth))
     said.append(f"Square one end on {thread}: all lengths are measured from this end, the left one in the picture.")
     if cloth is not None and cloth.kind == "knit":
         said.append("Let it lie relaxed for a day, none of it hanging over the table's edge.")
     said.append(_tell_folding(lay, facts))
     said.append("The near side is the lower one in the picture.")
     return [*said, *_tell_surface(lay, facts)]
+
+
+def _tell_flat(cloth: Cloth | None) -> str:
+    """Return how the cloth is made flat: an iron rests neither on pile nor on coated cloth (T137-T140, T186 [C])."""
+    if cloth is None:
+        return "Make it flat as the cloth allows, the bolt's crease too; the iron never rests on pile."
+    if "pile" in cloth.surface:
+        return "Hang it in steam until its creases drop, and let it dry hanging. The iron never rests on it."
+    if "coated" in cloth.surface:
+        return "Let it lie until its creases have gone; no iron."
+    tried = ", at the heat that a scrap has borne" if fibre_in_doubt(cloth) else ""
+    return f"Press it flat from the wrong side, the bolt's crease too{tried}."
 
 
 def _tell_folding(lay: Lay, facts: LayFacts) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from onfold.cloth import Cloth, in_one_layer
 from onfold.making.hands import Hands
 from onfold.making.operation import Act, Operation
 from onfold.making.pressing import mark_notches, mark_point
@@ -14,13 +15,21 @@ WOVEN_COWL = (
 )
 
 
-def how_cut(piece: Piece) -> str:
-    """Return how a piece is cut, as a cutter says it: `cut 1 on the fold`, `cut 2, a mirrored pair`."""
+def how_cut(piece: Piece, cloth: Cloth | None = None) -> str:
+    """Return how a piece is cut, as a cutter says it: `cut 1 on the fold`, `cut 2, a mirrored pair`.
+
+    In a `cloth` that is never folded it is cut whole: `cut 1 whole, in one layer`.
+    """
     if not piece.cut:
         return "no cut count given"
     if piece.on_fold:
-        return f"cut {piece.cut} on the fold"
+        return f"cut {piece.cut} {'whole, in one layer' if is_cut_whole(piece, cloth) else 'on the fold'}"
     return f"cut {piece.cut}, a mirrored pair" if piece.mirrored_pair else f"cut {piece.cut}"
+
+
+def is_cut_whole(piece: Piece, cloth: Cloth | None) -> bool:
+    """Return whether a piece drafted as a half is cut whole, its cloth in one layer. Linings are folded as usual."""
+    return piece.on_fold and piece.material == "main" and cloth is not None and in_one_layer(cloth)
 
 
 def cutting_order(pattern: Pattern) -> list[Piece]:
@@ -77,7 +86,9 @@ def cut_pieces(hands: Hands) -> Operation:
     for piece in cutting_order(pattern):
         material = "" if piece.material == "main" else f" from {piece.material}"
         fold = ", its fold edge exactly on the fold; do not cut along it" if piece.on_fold else ""
-        acts.append(Act("cut", f"{capital(piece.name)}: {how_cut(piece)}{material}{fold}."))
+        if is_cut_whole(piece, cloth):
+            fold = "; of a half turn the paper over on its centre, and chalk round it again"
+        acts.append(Act("cut", f"{capital(piece.name)}: {how_cut(piece, cloth)}{material}{fold}."))
     names = tuple(piece.name for piece in pattern.pieces)
     return Operation(
         "cutting",

@@ -138,10 +138,7 @@ def _feeding(cloth: Cloth) -> Said:
 def _cutting(cloth: Cloth) -> Said:
     said = []
     if is_pile(cloth):
-        said.append(
-            "Cut in one layer, wrong side up, or folded wrong sides together; never pile to pile, never on the bolt's "
-            "crease."
-        )
+        said.append("Cut in one layer, wrong side up: never folded, never pile to pile, never on the bolt's crease.")
     if one_way(cloth):
         said.append("All tops lie to the same end; chalk an arrow to the top on the back of each piece.")
     if is_sheer(cloth) or is_slippery(cloth):
@@ -153,6 +150,8 @@ def _cutting(cloth: Cloth) -> Said:
     if is_thick(cloth) and not is_pile(cloth):
         said.append("Cut in one layer: of two thick layers the upper one comes out smaller.")
     if cloth.repeat_along > 0.0 or cloth.repeat_across > 0.0:
+        if not is_pile(cloth):
+            said.append("Cut in one layer, right side up, so that stripes and bars are seen.")
         said.append("Lay partners at the same bar along their seam lines, not along their cut edges.")
     return tuple(said)
 
