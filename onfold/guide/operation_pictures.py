@@ -6,22 +6,25 @@ sides hatched in every picture; `draw_key` tells so once.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Literal
 
 from onfold.cloth import Cloth
 from onfold.construction import Finish, FinishFault, read_finish
-from onfold.drawing import Drawing, Word, moved_strokes, moved_words
+from onfold.drawing import Drawing, Stroke, Word, moved_strokes, moved_words
 from onfold.guide.pictures import FINER, bar_for, tape_below
 from onfold.guide.plan_edges import plan_edge, plan_fasten
-from onfold.guide.plan_fold import plan_fold
+from onfold.guide.plan_facing import plan_facing
+from onfold.guide.plan_fold import closes_ends, plan_ends, plan_fold
 from onfold.guide.plan_parts import plan_attach, plan_dart, plan_mark, plan_turn
 from onfold.guide.plan_sewn import Plan, plan_seam
 from onfold.guide.plan_worn import plan_worn
 from onfold.guide.scene import box_of_scene, paint
-from onfold.guide.section_pictures import Sheet, in_a_row, panels_of, stacked
+from onfold.guide.section_pictures import Sheet, Use, in_a_row, panels_of, stacked
 from onfold.guide.section_seams import Panel
 from onfold.guide.signs import LETTER
 from onfold.lettering import LEAD, width_of, wrapped
+from onfold.making.folds import lies_in_a_band
 from onfold.making.operation import MakingUp, Operation
 from onfold.pattern import Pattern, edges_of
 from onfold.units import say_length
@@ -42,9 +45,15 @@ def draw_operation(pattern: Pattern, operation: Operation, units: Units, cloth: 
     Drawn `FINER` times as large as the guide sets it. `cloth` decides what a finish that states no figures takes.
     """
     finish = finish_of(pattern, operation, cloth)
+    steps = plan_facing(pattern, operation) if operation.kind == "fold" else ()
+    if steps and (drawn := _step_by_step(steps, units)) is not None:
+        strokes, words, wide, high = drawn
+        title = f"{operation.name}: {'; '.join(plan.caption for plan in steps)}"
+        return Drawing(tuple(strokes), tuple(words), (-1.5, -1.5, wide + 1.5, high + 1.5), title)
     plan = _plan(pattern, operation, finish)
     shown = finish if operation.kind in ("sew", "finish", "fasten") else None
-    panels, section, flat = _section(plan, shown, units, alone=operation.kind != "sew")
+    use = _use_of(pattern, operation)
+    panels, section, flat = _section(plan, shown, units, operation.kind != "sew", use)
     parts = _composed(plan, section, flat, units)
     if parts is None:
         return None
@@ -76,6 +85,34 @@ def finish_of(pattern: Pattern, operation: Operation, cloth: Cloth | None) -> Fi
     return None
 
 
+def _use_of(pattern: Pattern, operation: Operation) -> Use:
+    if operation.kind == "sew" and lies_in_a_band(pattern, operation.pieces):
+        return "into the band"
+    return "closed end" if closes_ends(pattern, operation) else ""
+
+
+def _step_by_step(plans: Sequence[Plan], units: Units) -> Sheet | None:
+    """Return several plans on one sheet, two beside one another, in their order; an odd one has the width alone."""
+    half, last = (WIDE - _GAP) / 2, len(plans) - 1
+    rooms = [WIDE if at == last and at % 2 == 0 else half for at in range(len(plans))]
+    drawn = [_planned(plan, (room, HIGH), units) for plan, room in zip(plans, rooms, strict=True)]
+    sheets = [each for each in drawn if each is not None]
+    if not sheets:
+        return None
+    rows = [sheets[at : at + 2] for at in range(0, len(sheets), 2)]
+    strokes, words, y = list[Stroke](), list[Word](), 0.0
+    across = max(sum(each[2] for each in row) + _GAP * (len(row) - 1) for row in rows)
+    for row in reversed(rows):
+        x = 0.0
+        for each in row:
+            placed = _shifted(each, x, y + max(own[3] for own in row) - each[3])
+            strokes += placed[0]
+            words += placed[1]
+            x += each[2] + _GAP
+        y += max(each[3] for each in row) + _GAP
+    return strokes, words, across, y - _GAP
+
+
 def _plan(pattern: Pattern, operation: Operation, finish: Finish | None) -> Plan | None:
     kind = operation.kind
     if kind == "sew":
@@ -84,6 +121,8 @@ def _plan(pattern: Pattern, operation: Operation, finish: Finish | None) -> Plan
         net = row.from_net if row is not None else first
         enclosed = finish is not None and finish.kind == "french"
         return plan_seam(pattern, operation, net, right_together=not enclosed)
+    if closes_ends(pattern, operation):
+        return plan_ends(pattern, operation)
     if kind == "finish":
         return plan_edge(pattern, operation, finish)
     if kind == "fasten":
@@ -102,17 +141,18 @@ def _plan(pattern: Pattern, operation: Operation, finish: Finish | None) -> Plan
 
 
 def _section(
-    plan: Plan | None, finish: Finish | None, units: Units, alone: bool
+    plan: Plan | None, finish: Finish | None, units: Units, alone: bool, use: Use
 ) -> tuple[list[Panel], Sheet | None, bool]:
     """Return the stages in section, their sheet, and whether it stands below the plan: where that leaves it larger."""
-    panels = panels_of(finish, units, alone, SECTION) if finish is not None else []
+    panels = panels_of(finish, units, alone, SECTION, use) if finish is not None else []
     if finish is None or not panels:
         return [], None, False
     beside = stacked(panels, 40.0)
     box = (plan.window or box_of_scene(plan.scene)) if plan is not None else None
     if box is None:
         return panels, beside, False
-    low_panels = panels_of(finish, units, alone, min(SECTION, (WIDE - _GAP * (len(panels) - 1)) / len(panels)))
+    room = min(SECTION, (WIDE - _GAP * (len(panels) - 1)) / len(panels))
+    low_panels = panels_of(finish, units, alone, room, use)
     below = in_a_row(low_panels, _GAP)
     across, up = max(box[2] - box[0], 1e-6), max(box[3] - box[1], 1e-6)
     ratios = [

@@ -13,6 +13,7 @@ from onfold.guide.laying_together import Laid, Lie, fit, parted, walks_of
 from onfold.guide.plan_sewn import Plan, leaves_of, long_window, off_edge, outward
 from onfold.guide.scene import Area, Box, Item, Line
 from onfold.guide.signs import Sign
+from onfold.making.laps import lap_at
 from onfold.making.operation import Operation
 from onfold.pattern import Pattern, Run
 
@@ -130,6 +131,9 @@ def plan_fasten(pattern: Pattern, operation: Operation, finish: Finish | None) -
     first = walks[0]
     second = next((walk for walk in walks[1:] if walk.cut.key != first.cut.key or walk.run != first.run), None)
     second = second if second is not None else _mirrored(pattern, first)
+    lap = lap_at(first.cut.piece)
+    if lap.known and second is not None and second.cut.mirrored:
+        first, second = second, first  # seen from outside, the half turned over is the left one, and laps over
     ring = ring_of(first.cut)
     if ring is None:
         return None
@@ -140,13 +144,14 @@ def plan_fasten(pattern: Pattern, operation: Operation, finish: Finish | None) -
         lie, _ = fit(second.at(alongs * second.length), first.at(alongs * first.length), second.left == first.left)
         cloths.append(Laid(second.cut, lie, lie.put(other), (second,), 1))
     closes = next((each.closes for each in pattern.openings if _is_of(each.edges, first.run)), "zip")
-    scene: list[Item] = [_to_net(each) for each in reversed(cloths)]
+    names = [(lap.over, lap.under)[each.side] if lap.known else each.cut.piece.name for each in cloths]
+    scene: list[Item] = [_to_net(each, said) for each, said in reversed(list(zip(cloths, names, strict=True)))]
     scene += _closing(first, closes, finish)
-    name = " and ".join(dict.fromkeys(each.cut.piece.name for each in cloths))
+    name = " and ".join(dict.fromkeys(names))
     return Plan(tuple(scene), f"{name}, right side up", _window_at(first))
 
 
-def _to_net(each: Laid) -> Item:
+def _to_net(each: Laid, name: str) -> Item:
     """Return a cloth with the allowance beyond its opening turned under."""
     walk = each.walks[0]
     points = each.edge(walk)
@@ -154,7 +159,7 @@ def _to_net(each: Laid) -> Item:
     way = (b - a) / abs(b - a) if abs(b - a) > 1e-6 else 1 + 0j
     inward = way * (1j if each.left(walk) else -1j)
     kept, _ = parted(each.ring, a, way, keep=a + inward)
-    return Area(kept if len(kept) > 3 else each.ring, "right", name=each.cut.piece.name)
+    return Area(kept if len(kept) > 3 else each.ring, "right", name=name)
 
 
 def _is_of(edges: Sequence[str], run: Run) -> bool:

@@ -2,20 +2,24 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from onfold.geometry.path import flatten
 from onfold.geometry.region import area
-from onfold.guide.cut_cloth import FINE, Cut, pieces_of, ring_of
+from onfold.guide.cut_cloth import FINE, Cut, pieces_of, ring_of, walk_of
 from onfold.guide.laying_together import Lie, parted
 from onfold.guide.plan_sewn import Plan
 from onfold.guide.scene import Area, Box, Item, Line, box_of_scene
 from onfold.guide.signs import Sign
+from onfold.making import folds
+from onfold.making.laps import lap_at
 from onfold.making.operation import Operation
-from onfold.pattern import Pattern, Piece
+from onfold.making.parts_acts import CORNER
+from onfold.pattern import Pattern, Piece, Run
 
 Floats = NDArray[np.float64]
 _STRAIGHT = 0.06
@@ -102,14 +106,86 @@ def plan_fold(pattern: Pattern, operation: Operation) -> Plan | None:
     """Return a piece wrong side up, its facing or band turned over on the fold line with its right side up."""
     for piece in pieces_of(pattern, operation):
         ring = ring_of(Cut(piece))
-        folds = folds_of(piece, operation.name)
-        if ring is None or not folds:
+        drawn = folds_of(piece, operation.name)
+        if ring is None or not drawn:
             continue
-        fold = folds[0]
+        fold = drawn[0]
+        vent = any(each.kind == "vent" and each.name == operation.name for each in folds.folds_of(pattern, piece))
+        lap = lap_at(piece)
+        # a half drawn right of its centre and looked at from the wrong side is the left one
+        name = lap.over if vent and lap.known else piece.name
         half = abs(area(fold.flap)) > 0.85 * abs(area(fold.body))
-        caption = f"{piece.name} turned {'right side out' if half else 'to the wrong side'} on its fold line"
-        return Plan(tuple(turned_over(ring, fold, piece.name, before=True)), caption, _window(ring, fold))
+        caption = f"{name} turned {'right side out' if half else 'to the wrong side'} on its fold line"
+        return Plan(tuple(turned_over(ring, fold, name, before=True)), caption, _window(ring, fold))
     return None
+
+
+def closes_ends(pattern: Pattern, operation: Operation) -> bool:
+    """Return whether an operation sews a folded band's ends shut."""
+    own = {run.edge for side in operation.sides for run in side}
+    return operation.kind == "finish" and any(
+        own and own <= {piece.edges[n].name for n in each.ends}
+        for piece in pieces_of(pattern, operation)
+        for each in folds.folds_of(pattern, piece)
+    )
+
+
+def plan_ends(pattern: Pattern, operation: Operation) -> Plan | None:
+    """Return a band folded right sides together, one end with its underlap, sewn on their lines and the corner cut."""
+    for piece in pieces_of(pattern, operation):
+        bands = [each for each in folds.folds_of(pattern, piece) if each.kind == "band"]
+        drawn = folds_of(piece, bands[0].name) if bands else []
+        if not drawn:
+            continue
+        fold = drawn[0]
+        if fold.body[:, 1].mean() > fold.flap[:, 1].mean():  # as worn, the fold above and the seam below
+            fold = replace(fold, body=fold.flap, flap=fold.body)
+        walks = [walk for n in bands[0].ends if (walk := walk_of(pattern, Run(piece.name, piece.edges[n].name)))]
+        rows = [row for walk in walks if (row := _on_body(walk.points, fold)) is not None]
+        scene: list[Item] = [Area(fold.body, "right"), Area(fold.over(fold.flap), "wrong", name=piece.name)]
+        scene += [Line(fold.line, "fold", "fold"), *(Line(row, "row", "row of stitches") for row in rows)]
+        scene += _corners(rows, fold)
+        caption = f"{piece.name} folded, right sides together; its ends and the underlap sewn, one end shown"
+        lap = next((walk for walk in walks if walk.run.edge.startswith("underlap")), walks[0] if walks else None)
+        if lap is None:
+            continue
+        deep = float(np.ptp(fold.body[:, 1]))
+        end = fold.body[:, 0].max() if lap.points[:, 0].mean() > fold.body[:, 0].mean() else fold.body[:, 0].min()
+        near = 4.0 * deep * (-1.0 if end == fold.body[:, 0].max() else 1.0)
+        low, high = sorted((float(end), float(end) + near))
+        ys = np.concatenate((fold.body[:, 1], fold.over(fold.flap)[:, 1]))
+        return Plan(tuple(scene), caption, (low - 2.0, float(ys.min()) - 2.0, high + 2.0, float(ys.max()) + 2.0))
+    return None
+
+
+def _corners(rows: Sequence[Floats], fold: Fold) -> list[Item]:
+    """Return the cuts across the corners of a band's ends, just beyond the rows that cross it."""
+    found: list[Item] = []
+    for row in rows:
+        if np.ptp(row[:, 0]) > np.ptp(row[:, 1]):
+            continue
+        out = 1.0 if row[:, 0].mean() > fold.body[:, 0].mean() else -1.0
+        x, foot, head = float(row[0, 0]), float(row[:, 1].min()), float(row[:, 1].max())
+        found += [
+            Line(
+                np.array([(x + out * CORNER, y), (x + out * 3.0 * CORNER, y + inward * 2.0 * CORNER)]), "cut", "corner"
+            )
+            for y, inward in ((head, -1.0), (foot - CORNER, 1.0))
+        ]
+    return found
+
+
+def _on_body(points: Floats, fold: Fold) -> Floats | None:
+    """Return what of a line lies on the body's side of a fold, or comes to lie there; None where nothing does."""
+    middle = (complex(*fold.body.mean(axis=0)) - fold.at) / fold.way
+    side = 1.0 if middle.imag >= 0.0 else -1.0
+    ends = [complex(*points[0]), complex(*points[-1])]
+    line = np.linspace(0.0, 1.0, 41)
+    own = ends[0] + (ends[1] - ends[0]) * line
+    kept = own[((own - fold.at) / fold.way).imag * side >= -1e-6]
+    if not len(kept):
+        return fold.over(points)
+    return np.column_stack((kept.real, kept.imag)) if len(kept) > 1 else None
 
 
 def turned_over(ring: Floats, fold: Fold, name: str, before: bool) -> list[Item]:

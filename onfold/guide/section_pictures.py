@@ -8,7 +8,7 @@ from typing import Literal
 from onfold.construction import Finish
 from onfold.drawing import Stroke, Word, moved_strokes, moved_words
 from onfold.guide.section_edges import EDGES
-from onfold.guide.section_seams import SEAMS, Panel, Scale
+from onfold.guide.section_seams import SEAMS, Panel, Scale, closed_end, into_the_band
 from onfold.guide.signs import LETTER
 from onfold.lettering import width_of
 from onfold.units import say_small
@@ -20,13 +20,19 @@ Sheet = tuple[list[Stroke], list[Word], float, float]
 """Strokes, words, width and height of what is drawn, its least corner at (0, 0)."""
 
 
-def panels_of(finish: Finish, units: Literal["in", "cm"], alone: bool, wide: float) -> list[Panel]:
+Use = Literal["", "into the band", "closed end"]
+"""What becomes of a seam where its kind alone does not tell."""
+
+
+def panels_of(finish: Finish, units: Literal["in", "cm"], alone: bool, wide: float, use: Use = "") -> list[Panel]:
     """Return the stages of a finish in section, at most `wide` drawing mm across; none for an edge left raw.
 
-    `alone` is an edge joined to nothing.
+    `alone` is an edge joined to nothing; `use` says that a seam lies inside a band, or closes its end.
     """
     kinds: dict[str, Callable[[Scale, Finish], list[Panel]]] = EDGES if alone else {**EDGES, **SEAMS}
     make = kinds.get(finish.kind)
+    if finish.kind == "plain" and use:
+        make, alone = into_the_band if use == "into the band" else closed_end, False
     if make is None or not _has_size(finish, alone):
         return []
 

@@ -11,10 +11,11 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from onfold.construction import Finish
+from onfold.construction import Finish, Trim
 from onfold.drawing import Stroke
 from onfold.geometry.path import polyline
 from onfold.guide.section import PITCH, THICK, Board, Way
+from onfold.making.parts_acts import END_LEFT
 
 Say = Callable[[float], str]
 _HALF = PITCH / 2
@@ -123,6 +124,17 @@ def pressed_aside(scale: Scale, finish: Finish) -> Panel:
     if row.stitch == "overlock":
         board.loop(stitch, raw, -PITCH, -2 * PITCH)
     return Panel("pressed to one side", board)
+
+
+def into_the_band(scale: Scale, finish: Finish) -> list[Panel]:
+    """Return a seam whose allowances lie inside a band: as it is sewn, and both pressed into the band together."""
+    return [as_sewn(scale, finish), Panel("both allowances into the band", pressed_aside(scale, finish).board)]
+
+
+def closed_end(scale: Scale, finish: Finish) -> list[Panel]:
+    """Return the end of a folded band: its halves right sides together, sewn, and trimmed to what is left inside."""
+    trims = (Trim(finish.rows[0].order, min(END_LEFT, finish.rows[0].from_raw)),)
+    return [replace(as_sewn(scale, replace(finish, trims=trims)), shows="folded, right sides together")]
 
 
 def _under_step(scale: Scale, drop: float) -> Way:

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping
 
 from onfold.construction import Finish, FinishFault, Row, Trim, read_finish, settled
-from onfold.making.assembly import Corner, copies_of, corner
-from onfold.making.folds import folds_of
+from onfold.making.folds import lies_in_a_band
 from onfold.making.hands import Hands
 from onfold.making.job import Job
+from onfold.making.laps import lap_at
 from onfold.making.operation import Act, SewnRow
 from onfold.making.parts_acts import (
     attach_acts,
@@ -20,7 +20,8 @@ from onfold.making.parts_acts import (
     turn_acts,
 )
 from onfold.making.stays import say_stay
-from onfold.pattern import Piece
+from onfold.making.stops import band_in, ends_at_a_vent, pin_underlap, sewn_only_to, stops_of
+from onfold.units import say_list
 
 NEATENING = "neatening zigzag"
 GRADED = 6.0
@@ -84,14 +85,23 @@ def _seam_acts(job: Job, hands: Hands, tacked: bool) -> Iterable[Act]:
         yield Act("mark", f"Chalk the line found at the try-on and sew on it; where nothing changed, {usual}.")
     if inlay or not tacked or finish.kind in ("french", "felled", "bound"):
         yield from _matching(job, hands)
-    yield from _to_the_opening(job, hands)
-    vent = _ends_at_a_vent(job, hands)
+    if band_in(job, hands) is not None:
+        yield pin_underlap(hands)
+    ends = stops_of(job, hands)
+    if ends:
+        yield Act("mark", f"Mark {say_list(ends)}.")
+    vent = ends_at_a_vent(job, hands)
     for act in _SEWN[finish.kind](job, finish, hands):
-        yield act
+        first = act.kind == "sew" and bool(ends)
+        yield sewn_only_to(act, ends) if first else act
+        ends = () if first else ends
         if act.kind == "sew" and vent:
             vent = False
+            under = lap_at(hands.pattern.piece(job.pieces[0])).under
             yield Act(
-                "clip", "Clip one allowance to the last stitch at the head of the vent, so that it opens above it."
+                "clip",
+                f"Clip the allowance of the {under} to the last stitch at the head of the vent, so that the seam opens "
+                "above it.",
             )
         if act.kind == "sew" and tacked and not inlay and finish.kind not in ("french", "felled", "bound"):
             yield Act("untack", "Take out the tacking.")
@@ -103,34 +113,6 @@ def inlay_acts(finish: Finish, hands: Hands) -> Iterable[Act]:
     yield Act("mark", said)
     left = f"leaving {hands.say(finish.kept)} beyond that line" if finish.kept > 0.0 else "on that line"
     yield Act("cut inlay", f"Part the layers and cut the inlay of each away, {left}.")
-
-
-def _to_the_opening(job: Job, hands: Hands) -> Iterable[Act]:
-    """A seam that ends at an opening or a vent is sewn only as far as that, and held there."""
-    for opening in hands.pattern.openings:
-        for text in opening.edges:
-            name, _, of = text.rpartition(" of ")
-            if set(job.pieces) == {of} and _ends_of(hands.pattern.piece(of), name) & job.corners:
-                said = f"Mark where the {opening.name} begins; sew only as far as that, and backstitch there."
-                yield Act("mark", said)
-    if _ends_at_a_vent(job, hands):
-        yield Act("mark", "Sew down to the head of the vent, and backstitch there.")
-
-
-def _ends_at_a_vent(job: Job, hands: Hands) -> bool:
-    piece = hands.pattern.piece(job.pieces[0]) if len(job.pieces) == 1 else None
-    if piece is None:
-        return False
-    vents = [fold for fold in folds_of(hands.pattern, piece) if fold.kind == "vent"]
-    beyond = [piece.edges[n].name for fold in vents for n in fold.beyond]
-    return any(_ends_of(piece, edge) & job.corners for edge in beyond)
-
-
-def _ends_of(piece: Piece | None, edge: str) -> frozenset[Corner]:
-    if piece is None:
-        return frozenset()
-    at = [n for n, each in enumerate(piece.edges) if edge in (each.name, each.parent)]
-    return frozenset(corner(piece, copy, n + k) for n in at for k in (0, 1) for copy in copies_of(piece))
 
 
 def _matching(job: Job, hands: Hands) -> Iterable[Act]:
@@ -169,21 +151,11 @@ def _plain(job: Job, finish: Finish, hands: Hands) -> Iterable[Act]:
     yield Act(
         "sew", f"Right sides together, {row.stitch}, {hands.say(row.from_raw)} from the raw edge.", _row(row, job)
     )
-    if _is_enclosed(job, hands):
+    if lies_in_a_band(hands.pattern, job.pieces):
         yield from _graded(job, finish, hands)
         return
     yield Act("neaten", "Neaten both raw edges.", SewnRow(NEATENING, 2.0 * sewn_length(job), 2.0, 0.0, 1))
     yield hands.press("open")
-
-
-def _is_enclosed(job: Job, hands: Hands) -> bool:
-    """Return whether a seam's allowances will lie inside a band or a part that is turned."""
-    return any(
-        inner.kind == "fold line"
-        for name in job.pieces
-        if (piece := hands.pattern.piece(name)) is not None and name == job.pieces[0] and len(job.pieces) > 1
-        for inner in piece.inner
-    )
 
 
 def _graded(job: Job, finish: Finish, hands: Hands) -> Iterable[Act]:

@@ -92,11 +92,14 @@ def _crossings(job: Job, ways: Ways, after: frozenset[str]) -> Iterable[Before]:
         inside = {name for a, b in pairwise(walk) for name in ways.between(a.b, b.a, frozenset({job.name})) or ()}
         for name in _around(walk, job, ways):
             if name in after:
-                yield Before(job.name, name, f"The {job.name} is worked flat, before the {name} closes it to a round.")
+                said = f"The {job.name} is worked flat, before the {name} closes it to a round."
+                yield Before(job.name, name, said, ahead=f"It is worked flat, while the {name} is still open.")
             elif name in inside:
-                yield Before(name, job.name, f"The {job.name} runs on over the {name}.")
+                ahead = f"It is done before the {job.name} crosses it."
+                yield Before(name, job.name, f"The {job.name} runs on over the {name}.", ahead=ahead)
             else:
-                yield Before(name, job.name, f"The {job.name} goes all round, so the {name} is closed before it.")
+                said = f"The {job.name} goes all round, so the {name} is closed before it."
+                yield Before(name, job.name, said, ahead=f"It is closed before the {job.name} goes all round.")
 
 
 def _tubes(jobs: Sequence[Job]) -> Iterable[Before]:
@@ -105,7 +108,8 @@ def _tubes(jobs: Sequence[Job]) -> Iterable[Before]:
         for job in jobs:
             closes = job.kind == "sew" and set(job.pieces) <= set(turn.pieces)
             if closes or (job.part == "ends" and job.pieces == turn.pieces):
-                yield Before(job.name, turn.name, "It is closed before it can be turned right side out.")
+                ahead = "It is closed before it can be turned right side out."
+                yield Before(job.name, turn.name, f"The {job.name} has closed it: now it is turned.", ahead=ahead)
             elif job.kind in ("sew", "attach", "finish") and set(turn.pieces) & set(job.pieces):
                 yield Before(turn.name, job.name, "It is turned right side out before it is set in.")
 
@@ -153,12 +157,15 @@ def _fastenings(jobs: Sequence[Job]) -> Iterable[Before]:
             if other is job or other.kind not in ("sew", "finish"):
                 continue
             if other.kind == "sew" and _goes_on(job, other):
-                yield Before(other.name, job.name, f"The {job.name} is the open end of the {other.name}.")
+                ahead = f"The {job.name} goes on from its end, so it is sewn first."
+                said = f"The {job.name} is the open end of the {other.name}."
+                yield Before(other.name, job.name, said, ahead=ahead)
             elif job.part != "zip":
                 if other.part != "hem" or corners & other.corners:
                     yield Before(other.name, job.name, f"Closed at the last, when the {other.name} is done.")
             elif other.part != "hem" and corners & other.corners:
-                yield Before(job.name, other.name, f"The ends of the zip are enclosed by the {other.name}.")
+                ahead = f"It is set before the {other.name} encloses the ends of the zip."
+                yield Before(job.name, other.name, f"It encloses the ends of the {job.name}.", ahead=ahead)
         for other in jobs:
             if job.part == "zip" and other.kind == "fold" and other.part != "vent":
                 yield Before(job.name, other.name, "The zip's tape is caught under the fold.")
@@ -189,7 +196,8 @@ def _folds(jobs: Sequence[Job]) -> Iterable[Before]:
                 )
                 yield Before(other.name, job.name, f"{said} before the band is turned over.")
             if job.part == "vent" and other.kind == "finish" and other.fold is job.fold:
-                yield Before(other.name, job.name, "The vent's edges are neatened while they lie flat.")
+                ahead = "The vent's edges are neatened while they lie flat."
+                yield Before(other.name, job.name, "Its edges are neatened, and its hem is turned.", ahead=ahead)
             if job.part == "vent" and other.kind == "sew" and _near(job, other):
                 yield Before(other.name, job.name, f"The vent goes on from the {other.name}.")
             if job.part == "vent" and other.part == "hem":

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
@@ -59,6 +59,12 @@ def folds_of(pattern: Pattern, piece: Piece) -> Iterable[Fold]:
         # an edge without a finish is caught in the seam it comes to lie on, and not by the fold
         rest = tuple(n for n in loose if n not in held and piece.edges[n].finish)
         yield Fold(inner.name, "facing", piece, inner, (*partners, *held), rest, (), beyond)
+
+
+def lies_in_a_band(pattern: Pattern, pieces: Sequence[str]) -> bool:
+    """Return whether the allowances of a seam of these pieces lie inside a band: the first of them, folded over it."""
+    piece = pattern.piece(pieces[0]) if len(pieces) > 1 else None
+    return piece is not None and any(fold.kind == "band" for fold in folds_of(pattern, piece))
 
 
 def _sewn(pattern: Pattern, piece: Piece) -> frozenset[int]:

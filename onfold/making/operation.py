@@ -112,12 +112,16 @@ class Operation:
 
 @dataclass(frozen=True)
 class Before:
-    """`first` stands before `then`. `must`: the construction demands it; otherwise it is easier or neater so."""
+    """`first` stands before `then`. `must`: the construction demands it; otherwise it is easier or neater so.
+
+    `reason` is told of `then`; `ahead` of `first`, where the same words would not say why it stands where it does.
+    """
 
     first: str
     then: str
     reason: str
     must: bool = True
+    ahead: str = ""
 
 
 @dataclass(frozen=True)

@@ -201,7 +201,11 @@ def _why(name: str, planned: _Planned, listed: Sequence[str]) -> str:
     if own:
         return max(own, key=lambda each: at[each.first]).reason
     following = [each for each in planned.before if each.first == name and each.then in at]
-    return min(following, key=lambda each: at[each.then]).reason if following else ""
+    if not following:
+        return ""
+    told = [each for each in following if each.ahead] or following
+    first = min(told, key=lambda each: at[each.then])
+    return first.ahead or first.reason
 
 
 def _neater(planned: _Planned, listed: Sequence[str]) -> list[Before]:

@@ -10,6 +10,7 @@ from onfold.making.assembly import Leaf, edge_of
 from onfold.making.fastenings import USUAL_BUTTON, button_places, buttonhole_length
 from onfold.making.hands import Hands
 from onfold.making.job import Job
+from onfold.making.laps import lap_at, lap_of
 from onfold.making.notions import has_underlap
 from onfold.making.operation import Act, SewnRow
 from onfold.making.tubes import Tube
@@ -156,14 +157,18 @@ def _zip(job: Job, hands: Hands) -> Iterable[Act]:
     yield hands.press("open")
     yield Act("pin", "Lay the closed zip face down under it, its stop just below the seam that will cross its top.")
     if lap:
+        sides = lap_at(hands.pattern.piece(job.pieces[0]))
+        worn = f"The {sides.over} laps over the {sides.under}, as worn. " if sides.known else ""
         yield Act(
             "sew",
-            f"Let the under side stand out {hands.say(under)} past the line, and sew it close to the zip's teeth.",
+            f"{worn}Let the {sides.under} stand out {hands.say(under)} past the line, and sew it close to the zip's "
+            "teeth.",
             SewnRow("zip row", length, 0.0, under, 3),
         )
+        over = sides.over if sides.known else "lap"
         yield Act(
             "sew",
-            f"Lay the lap over the zip; sew it {hands.say(lap)} from the line, across the foot of the zip and up.",
+            f"Lay the {over} over the zip; sew it {hands.say(lap)} from the line, across the foot of the zip and up.",
             SewnRow("zip row", length + lap, 0.0, lap, 3),
         )
     else:
@@ -206,7 +211,9 @@ def fold_acts(job: Job, hands: Hands) -> Iterable[Act]:
             SewnRow("slip stitch", sum(_length(job, n) for n in range(len(job.walks))), 0.0),
         )
         if has_underlap(hands.pattern.piece(job.pieces[0])):
-            said = "Close the opening, then sew a hook inside the lapping end and its bar on the underlap."
+            lap = lap_of(hands.pattern)
+            end = f"end on the {lap.over}" if lap.known else "lapping end"
+            said = f"Close the opening, then sew a hook inside the {end} and its bar on the underlap."
             yield Act("hand sew", said)
     else:
         yield from _vent(job, hands)
@@ -268,10 +275,14 @@ def _stretchy(hands: Hands) -> str:
 
 
 def _vent(job: Job, hands: Hands) -> Iterable[Act]:
-    yield Act("trim", f"Trim the hem that will lie inside the facing to {hands.say(VENT_HEM)} below its edge.")
+    lap = lap_at(hands.pattern.piece(job.pieces[0]))
+    inside = f"hem of the {lap.over}" if lap.known else "hem"
+    yield Act("trim", f"Trim the {inside} that will lie inside the facing to {hands.say(VENT_HEM)} below its edge.")
+    worn = ": left over right, as worn" if lap.known else ""
     yield Act(
         "fold",
-        "Turn the facing of the upper side along its fold line, over the hem, and lay the under side beneath it.",
+        f"Turn the facing of the {lap.over} along its fold line, over the hem. Lay the {lap.under} flat beneath "
+        f"it{worn}.",
     )
     yield Act(
         "sew",
