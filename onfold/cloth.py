@@ -272,7 +272,7 @@ def say_guesses(cloth: Cloth, units: SystemOfUnits) -> list[str]:
         "recovery": f"Recovery taken as {say_share(cloth.recovery)}, usual for a {cloth.kind}.",
         "weight": f"Weight taken as {cloth.weight:g} g/m2, usual for a {cloth.kind}.",
         "thickness": f"Thickness guessed as {cloth.thickness:g} mm from {cloth.weight:g} g/m2 of {cloth.kind}.",
-        "shrinkage": "Shrinkage not given: taken as none. Wash a test piece and measure it before buying.",
+        "shrinkage": "Shrinkage not given: drafted and laid as none. Wash a test piece and measure it before buying.",
     }
     guesses = [said[field] for field in cloth.guessed if not (field == "shrinkage" and cloth.washed_first)]
     if cloth.kind == "knit" and not cloth.stretch_given:

@@ -179,8 +179,7 @@ def _laid_of(
     buy = buy_of(lay.length, cloth, units)
     if buy is None:
         return None
-    there = (buy.buy if cloth.at_hand is None else cloth.at_hand) * (1.0 - cloth.shrinkage_along)
-    return Laid(material, cloth, mark, lay, buy, tuple(rests_of(lay, there)), (), (), matches)
+    return Laid(material, cloth, mark, lay, buy, tuple(rests_of(lay, buy.there)), (), (), matches)
 
 
 def _mark(groups: Sequence[Group], cloth: Cloth, wish: Wish, units: System) -> str:

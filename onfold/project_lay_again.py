@@ -76,7 +76,7 @@ def cut_again(garment: Garment, name: str, wish: Wish, says: Says) -> Again | Pr
     takes = _takes(again, name)
     data = {**lay_data(again, None, cloth, piece.material, ()), "again": takes, "density": None}
     files = {f"{stem}.json": (json.dumps(data, ensure_ascii=False, indent=1) + "\n").encode()}
-    files.update(drawn_files(again, facts, stem))
+    files.update(drawn_files(again, facts, stem, ticket))
     row = {"material": piece.material, "fold": again.bed.fold, "length": round(again.length, 1), "again": takes}
     return Again(files, said, {"lays": [{**row, "buy": None, "cost": None}]}, tuple(minds))
 
@@ -100,8 +100,7 @@ def _placed(before: Lay, piece: Piece, cloth: Cloth, repeat: Repeat | None, unit
     bed = before.bed
     parts = parts_for(bed, [("", [replace(piece, cut=1)])])
     bought = buy_of(before.length, cloth, units)
-    there = cloth.at_hand if cloth.at_hand is not None else bought.buy if bought is not None else before.length
-    end = there * (1.0 - cloth.shrinkage_along) / bed.times
+    end = (bought.there if bought is not None else before.length) / bed.times
     taken = (*before.kept_off, *before.rings)
     found = search(parts, bed, kept_off=taken, end=end, repeat=repeat, seed=wish.seed, seconds=wish.seconds / 4.0)
     return found if found is not None and not faults_of(found, parts) else None

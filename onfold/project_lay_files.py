@@ -11,15 +11,17 @@ from onfold.lay.bed import SAID, has_repeat
 from onfold.lay.buy import say_bought, say_buy, say_cost
 from onfold.lay.facts import LayFacts
 from onfold.lay.file import lay_data, rows_mark
-from onfold.lay.page import lay_pages
+from onfold.lay.page import A4_LANDSCAPE, LETTER_LANDSCAPE, lay_pages
 from onfold.lay.picture import draw_lay
 from onfold.lay.placed import Lay
 from onfold.lay.stripes import Match
 from onfold.project import not_taped
 from onfold.project_lay import MAIN, Laid, LayAnswer
+from onfold.shelf.ticket import Ticket
 from onfold.units import System, say_length
 from onfold.writers.pdf import Page, write_pdf
 from onfold.writers.svg import write_svg
+from onfold.writers.typeset import set_on_letter
 
 SCREEN = 5.0
 """lay.svg is drawn at 1 : 5, where letters and lines read well on a screen and on a large sheet."""
@@ -28,6 +30,7 @@ SCREEN = 5.0
 def lay_files(answer: LayAnswer) -> dict[str, bytes]:
     """Return the files of the lays by name: `lay.json`, `lay.svg`, `lay.pdf`; of further materials `lay-MATERIAL.…`."""
     files: dict[str, bytes] = {}
+    first = next(garment.ticket for garment in answer.garments if garment.ticket is not None)
     for laid in answer.laid:
         stem = stem_of(laid.material)
         data = lay_data(laid.lay, laid.buy, laid.cloth, laid.material, laid.rests)
@@ -37,7 +40,7 @@ def lay_files(answer: LayAnswer) -> dict[str, bytes]:
             data["together"] = {"alone": laid.alone, "saved": round(laid.saved, 4)}
         data["found"]["rows"] = rows_mark(data)
         files[f"{stem}.json"] = (json.dumps(data, ensure_ascii=False, indent=1) + "\n").encode()
-        files.update(drawn_files(laid.lay, lay_facts(answer, laid), stem))
+        files.update(drawn_files(laid.lay, lay_facts(answer, laid), stem, first))
     return files
 
 
@@ -69,9 +72,10 @@ def said_answers(laid: Laid, units: System, currency: str = "") -> list[str]:
     return list(dict.fromkeys(said))
 
 
-def drawn_files(lay: Lay, facts: LayFacts, stem: str) -> dict[str, bytes]:
-    """Return picture and pages of a lay by file name."""
-    pages = [Page(each.size[0], each.size[1], own=each) for each in lay_pages(lay, facts)]
+def drawn_files(lay: Lay, facts: LayFacts, stem: str, ticket: Ticket) -> dict[str, bytes]:
+    """Return picture and pages of a lay by file name, the pages of the paper that the ticket is printed on."""
+    paper = LETTER_LANDSCAPE if set_on_letter(ticket.paper.text, ticket.units) else A4_LANDSCAPE
+    pages = [Page(each.size[0], each.size[1], own=each) for each in lay_pages(lay, facts, paper)]
     names = ", ".join(dict.fromkeys(each.part.name for each in lay.placed))
     described = f"Where each piece lies on the cloth, in millimetres: {names}."
     return {
@@ -87,7 +91,6 @@ def lay_facts(answer: LayAnswer, laid: Laid) -> LayFacts:
     title = first.title if len(tickets) == 1 else f"{len(tickets)} tickets cut together"
     said = say_buy(laid.buy, laid.cloth, first.rates.currency)
     cost = "" if laid.buy.cost is None else say_cost(laid.buy.cost, first.rates.currency)
-    there = laid.buy.buy if laid.cloth.at_hand is None else laid.cloth.at_hand
     return LayFacts(
         title=title if laid.material == MAIN else f"{title}: {laid.material}",
         wearers=tuple(dict.fromkeys(ticket.wearer.name for ticket in tickets)),
@@ -96,7 +99,7 @@ def lay_facts(answer: LayAnswer, laid: Laid) -> LayFacts:
         cloth=laid.cloth,
         buy=tuple(said if laid.buy.cost is None else said[:-1]),
         cost=cost,
-        cloth_length=there * (1.0 - laid.cloth.shrinkage_along),
+        cloth_length=laid.buy.there,
         other_widths=tuple(
             (
                 say_length(row["width"], units),

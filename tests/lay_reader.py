@@ -121,8 +121,11 @@ def _length(lay: Data) -> list[str]:
     times = 2 if lay["cloth"]["fold"] == "crosswise" else 1
     said = [] if abs(lies * times - lay["length"]) < 1e-3 else [f"length {lay['length']}, but the pieces reach {lies}"]
     before = lay["length"] / (1.0 - lay["cloth"]["shrinkage"]["along"])
-    if not before - 1e-3 <= lay["buy"] < before + lay["step"]:
-        said.append(f"buy {lay['buy']} for {before:.1f} before shrinking")
+    reserve = lay["reserve"]["squaring"] + lay["reserve"]["shrinkage"]
+    if not before + reserve - 1e-3 <= lay["buy"] < before + reserve + lay["step"]:
+        said.append(f"buy {lay['buy']} for {before:.1f} before shrinking and {reserve:.1f} kept back")
+    if lay["reserve"]["squaring"] < 50.0:
+        said.append("no cloth is bought for squaring both ends")
     return said
 
 

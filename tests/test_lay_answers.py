@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import Any
 
 import numpy as np
+import pikepdf
 import pytest
 from drafting import EXAMPLES, KNIT, WOVEN, drafted, ticket_text
 from lay_reader import bars_at, judged
@@ -193,6 +194,18 @@ class TestWhatIsAtHand:
         assert done.exit_code == 2 and "LAY-SHORT" in done.stderr and not (tmp_path / "out").exists()
         (said,) = re.findall(r"about ([\d.]+) cm of shrunk cloth are lacking", " ".join(done.stderr.split()))
         assert float(said) * 10.0 == pytest.approx(lacks, abs=25.0)  # searched for anew, by the library too
+
+    def test_cloth_at_hand_is_not_to_be_bought_and_pages_follow_the_paper(self, tmp_path: Path) -> None:
+        ticket = written(tmp_path, "straight-skirt", cloth("straight-skirt", 150))
+        text = ticket.read_text("utf-8").replace("cloth:\n", "cloth:\n  at hand: 2.5 m\n") + "paper: letter\n"
+        ticket.write_text(text, "utf-8")
+        done = run(ticket, "-o", tmp_path / "out")
+        assert done.exit_code == 0 and "You have 2.5 m: it does;" in done.output and "Buy" not in done.output
+        data = read(tmp_path / "out")
+        assert data["at_hand"] == 2500.0 and data["cost"] is None
+        with pikepdf.open(tmp_path / "out" / "lay.pdf") as pdf:
+            sizes = {tuple(round(float(x)) for x in page.mediabox[2:]) for page in pdf.pages}
+        assert sizes == {(792, 612)}  # [S] Letter is 11 by 8 1/2 in, 72 points to the inch
 
     def test_flaws_and_a_missing_corner_are_kept_off(self, tmp_path: Path) -> None:
         corner, hole = (

@@ -16,7 +16,7 @@ from onfold.body.measures import MEASURES as KNOWN
 from onfold.cloth import Cloth, Flaw, settle
 from onfold.geometry.region import area
 from onfold.lay.bed import FOLDS, Bed, bed_of
-from onfold.lay.buy import buy_of, say_buy, say_yards
+from onfold.lay.buy import SQUARING, UNKNOWN_SHRINKAGE, buy_of, say_buy, say_yards
 from onfold.lay.flaws import flaw_rings
 from onfold.lay.part import Part, is_even, joined_to_mirror, parts_for
 from onfold.lay.placed import Lay, Placed, faults_of
@@ -25,10 +25,12 @@ from onfold.pattern import Piece
 from onfold.project_draft import draft_for
 from onfold.recipe.file import read_recipe
 from onfold.steps import VERBS
+from onfold.units import System
 
 LAY_RECIPES = Path(__file__).resolve().parent / "lay"
 MEASURES = {"height": 1680.0, "bust": 920.0, "waist": 740.0, "hip": 1000.0}
 TWILL = settle("woven", 1500.0, name="twill")
+WASHED = settle("woven", 1500.0, washed_first=True)
 
 
 def pieces_of(recipe: str) -> tuple[Piece, ...]:
@@ -187,17 +189,61 @@ class TestBuying:
         assert buy is not None
         assert buy.before == pytest.approx(2105.263, abs=0.001)  # [A] T115: 200 cm at 5 % are 210.5 cm
         assert buy.buy == 2200.0 and buy.cost == pytest.approx(44.0)
+        assert buy.squaring == SQUARING and buy.unsure == 0.0
+        said = say_buy(buy, cloth, "EUR")
+        assert said[1].startswith(
+            "In it: 200 cm for the lay, 10.5 cm that shrink away (5 %), 5 cm to square both ends;"
+        )
 
     def test_the_shops_step_is_never_passed_by_rounding(self) -> None:
         for length in (1400.0, 1400.0 + 1e-9, 800.0):
-            buy = buy_of(length, TWILL, "cm")
+            buy = buy_of(length - SQUARING, WASHED, "cm")
             assert buy is not None and buy.buy == pytest.approx(round(length, 3))
 
     def test_inches_are_bought_by_the_eighth_of_a_yard(self) -> None:
-        buy = buy_of(1400.0, TWILL, "in")
+        buy = buy_of(1400.0 - SQUARING, WASHED, "in")
         assert buy is not None and buy.buy == pytest.approx(13 / 8 * 914.4)  # [A] 1.53 yd
         assert say_yards(1.625) == "1 5/8 yd" and say_yards(0.25) == "1/4 yd" and say_yards(3.0) == "3 yd"
-        assert "1 5/8 yd" in say_buy(buy, TWILL)[0] and "1.4 m" in say_buy(buy, TWILL)[0]
+        assert "1 5/8 yd" in say_buy(buy, WASHED)[0] and "1.4 m" in say_buy(buy, WASHED)[0]
+
+    @given(st.floats(100.0, 9000.0), st.sampled_from(("cm", "in")), st.floats(0.0, 0.1))
+    def test_enough_is_bought_to_square_it_and_for_what_is_not_known(
+        self, length: float, units: System, shrinks: float
+    ) -> None:
+        """[A] Squared and shrunk by what is stated, or by what is taken where nothing is, the lay still fits."""
+        known = settle("knit", 1500.0, shrinkage_along=shrinks)
+        unknown = settle("knit", 1500.0)
+        for cloth, share in ((known, shrinks), (unknown, UNKNOWN_SHRINKAGE), (WASHED, 0.0)):
+            buy = buy_of(length, cloth, units)
+            assert buy is not None
+            assert (buy.buy - SQUARING) * (1.0 - share) >= length - 1e-3
+            assert buy.there <= (buy.buy - SQUARING) * (1.0 - share) + 1e-3 and buy.there >= length - 1e-3
+            text = " ".join(say_buy(buy, cloth))
+            assert "to square both ends" in text
+            assert ("because its shrinkage is not known" in text) == (cloth is unknown)
+
+    def test_cloth_at_hand_is_not_bought_again(self) -> None:
+        for have, words in (
+            (1500.0, "You have 1.5 m: it does; 38 cm over."),
+            (1130.0, "You have 1.13 m: it does, 1 cm"),
+        ):
+            cloth = settle("woven", 1500.0, at_hand=have, price=20.0)
+            buy = buy_of(1120.0, cloth, "cm")
+            assert buy is not None and buy.cost is None and buy.have == have
+            assert say_buy(buy, cloth)[0].startswith(words)
+            assert not any("Buy" in each for each in say_buy(buy, cloth))
+
+    def test_a_width_is_said_as_shops_say_it(self) -> None:
+        for width, said in (
+            (1400.0, "55 in"),
+            (1500.0, "59 in"),
+            (1371.6, "54 in"),
+            (1143.0, "45 in"),
+            (914.4, "36 in"),
+        ):
+            cloth = settle("woven", width)
+            buy = buy_of(1000.0, cloth, "in")
+            assert buy is not None and f"of {said} cloth" in say_buy(buy, cloth)[0]
 
 
 class TestWhatIsLeft:

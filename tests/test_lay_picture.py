@@ -30,7 +30,7 @@ from onfold.lay.part import Part, parts_for
 from onfold.lay.picture import draw_lay, draw_stretch
 from onfold.lay.placed import Lay, Placed, faults_of
 from onfold.lay.signs import View
-from onfold.lay.words import CAUTION_LINES, tell_lay, tell_spot
+from onfold.lay.words import CAUTION_LINES, answers_of, tell_lay, tell_spot
 from onfold.lettering import width_of, wrapped
 from onfold.pattern import Grain, Notch, Piece
 from onfold.project import open_ticket
@@ -468,6 +468,21 @@ def test_a_long_lay_goes_on_in_stretches_that_miss_nothing() -> None:
     assert named == {f"{spot.name} cut line" for spot in spots_of(lay)}
     for page in pages:
         assert not crossings(page)
+
+
+def test_the_page_says_nothing_of_the_search() -> None:
+    for page in lay_pages(small(), LayFacts()):
+        said = " ".join(word.text for word in page.words)
+        assert "seed" not in said and "trials" not in said and "laid by" not in said
+
+
+def test_what_to_buy_and_its_sum_stand_in_rows_of_their_own() -> None:
+    buy = ("Buy 1.5 m of 150 cm cloth.", "In it: 138 cm for the lay, 5 cm to square both ends.")
+    rows = dict(answers_of(small(), LayFacts(buy=buy)))
+    assert rows["buy"] == "1.5 m of 150 cm cloth." and rows["in it"].startswith("138 cm for the lay")
+    assert dict(answers_of(small(), LayFacts(buy=("You have 1.5 m: it does; 38 cm over.",))))["have"].startswith(
+        "You have"
+    )
 
 
 def test_what_nobody_prepared_still_fits_the_page() -> None:

@@ -14,9 +14,7 @@ from onfold.guide.parts import parts_of
 from onfold.guide.pictures import FINER, draw_pieces
 from onfold.pattern import Pattern
 from onfold.problems import Problem
-from onfold.writers.typeset import cleaned, set_pdf
-
-_NORTH_AMERICAN = ("letter", "legal", "tabloid")
+from onfold.writers.typeset import cleaned, set_on_letter, set_pdf
 
 
 def write_guide(
@@ -82,5 +80,4 @@ def _set(name: str, content: dict[str, Any]) -> bytes:
 
 def _is_american(facts: GuideFacts | CardFacts) -> bool:
     """Return whether a page is set on Letter: with the North American papers, and rolls measured in inches."""
-    said = facts.paper.strip().lower()
-    return said in _NORTH_AMERICAN or (said.startswith("roll") and facts.units == "in")
+    return set_on_letter(facts.paper, facts.units)

@@ -193,8 +193,9 @@ def _lengths(lay: Lay, facts: LayFacts, stretch: Stretch, ends: Ends, letter: fl
     view, u = stretch.view, letter / 2.0
     rows = [(lay.lies, f"{ends.of}, {facts.say(lay.lies)}")]
     if ends.known is not None and not stretch.goes:
-        bought = "the cloth to buy" if lay.end is None else "the cloth"
-        bought += " after shrinking" if facts.cloth is not None and facts.cloth.shrinkage_along > 0.0 else ""
+        bought = "the cloth bought, squared" if lay.end is None else "the cloth"
+        shrunk = " and shrunk" if lay.end is None else " after shrinking"
+        bought += shrunk if facts.cloth is not None and facts.cloth.shrinkage_along > 0.0 else ""
         what = "one layer" if lay.bed.times > 1 else bought
         rows.append((ends.known, f"{what}, {facts.say(ends.known)}"))
     strokes: list[Stroke] = []

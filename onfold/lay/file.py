@@ -55,6 +55,8 @@ def lay_data(lay: Lay, buy: Buy | None, cloth: Cloth, material: str, rests: Sequ
         "before_shrinking": None if buy is None else _number(buy.before),
         "buy": None if buy is None else _number(buy.buy),
         "step": None if buy is None else _number(buy.step),
+        "reserve": None if buy is None else {"squaring": _number(buy.squaring), "shrinkage": _number(buy.unsure)},
+        "at_hand": None if buy is None or buy.have is None else _number(buy.have),
         "cost": None if buy is None or buy.cost is None else round(buy.cost, 2),
         "density": round(lay.density, 6),
         "found": {

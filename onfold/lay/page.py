@@ -25,6 +25,7 @@ from onfold.lettering import LEAD, width_of, wrapped
 from onfold.units import capital, plain
 
 A4_LANDSCAPE = (297.0, 210.0)
+LETTER_LANDSCAPE = (279.4, 215.9)
 SCALES = (5.0, 8.0, 10.0, 12.0, 15.0, 20.0, 25.0, 30.0, 40.0, 50.0, 60.0, 80.0, 100.0, 150.0, 200.0)
 """Round scales, 1 : n."""
 _FINEST, _COARSEST = 8.0, 20.0
@@ -322,14 +323,11 @@ def _page(
 ) -> Drawing:
     """Return a page with its foot line, moved from (0, 0) at its upper left margin onto the paper."""
     title = plain(facts.title, 120) or "Lay"
-    how = (
-        f"laid by {plain(lay.how)}, seed {lay.seed}, {lay.trials} trials" if lay.trials else f"laid by {plain(lay.how)}"
-    )
     low = -(paper[1] - 2.0 * _MARGIN)
     wide = paper[0] - 2.0 * _MARGIN
     size = 1.7
     room = wide - width_of(f"page {number} of {count}", size) - 6.0
-    said = wrapped(" · ".join(each for each in (title, plain(facts.date), how) if each), room, size)[:1]
+    said = wrapped(" · ".join(each for each in (title, plain(facts.date)) if each), room, size)[:1]
     foot = [Word(text, (0.0, low), size, layer="sheet") for text in said]
     foot.append(Word(f"page {number} of {count}", (wide, low), size, anchor="end", layer="sheet"))
     whole = Drawing(tuple(drawn[0]), (*drawn[1], *foot), (0.0, 0.0, 0.0, 0.0))

@@ -60,7 +60,7 @@ def answers_of(lay: Lay, facts: LayFacts) -> list[tuple[str, str]]:
     if lay.bed.times > 1:
         length += f" of cloth, {facts.say(lay.lies)} as it lies"
     rows = [("length", length)]
-    rows += [("buy", " ".join(plain(each, 400) for each in facts.buy))] if facts.buy else []
+    rows += _buying(facts)
     rows += [("used", f"{say_share(round(lay.density, 3))} of the cloth goes into pieces")]
     rows += [("cost", plain(facts.cost, 200))] if facts.cost else []
     if facts.left:
@@ -81,6 +81,17 @@ def taken_of(lay: Lay) -> tuple[float, float, float]:
     every = np.concatenate(lay.rings)
     (low, near), (high, far) = every.min(axis=0).tolist(), every.max(axis=0).tolist()
     return high - low, far - near, low
+
+
+def _buying(facts: LayFacts) -> list[tuple[str, str]]:
+    """Return what to buy and the sum it comes from, each as a row of its own; what is at hand in one."""
+    if not facts.buy:
+        return []
+    first, *rest = (plain(each, 400) for each in facts.buy)
+    if not first.startswith("Buy "):
+        return [("have", " ".join((first, *rest)))]
+    total = " ".join(each.removeprefix("In it: ") for each in rest)
+    return [("buy", first.removeprefix("Buy ")), *([("in it", total)] if total else [])]
 
 
 def say_cloth(lay: Lay, facts: LayFacts) -> str:

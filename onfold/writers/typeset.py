@@ -10,7 +10,16 @@ from collections.abc import Mapping
 from importlib.resources import as_file, files
 from typing import Any
 
+from onfold.units import System
 from onfold.writers.letters import printed
+
+_NORTH_AMERICAN = ("letter", "legal", "tabloid")
+
+
+def set_on_letter(paper: str, units: System) -> bool:
+    """Return whether pages are set on Letter: with North American papers, and rolls told in inches."""
+    said = paper.strip().lower()
+    return said in _NORTH_AMERICAN or (said.startswith("roll") and units == "in")
 
 
 def set_pdf(name: str, template: bytes, content: Mapping[str, Any]) -> bytes:
