@@ -279,7 +279,7 @@ def mixes_systems(text: str) -> bool:
 
     A number beside its own conversion (`12 in`, `30.5 cm`), within the 2 % that 1 in = 2.5 cm is out, is no mixture.
     """
-    lengths = lengths_in(text)
+    lengths = [each for each in lengths_in(text) if each.value]  # nought is nought in either
     inches = [each.value for each in lengths if each.unit in INCH_UNITS]
     metric = [each.value for each in lengths if each.unit not in INCH_UNITS]
     if not inches or not metric:
@@ -290,7 +290,8 @@ def mixes_systems(text: str) -> bool:
 def say_length(mm: float, system: System = "cm", fraction: int = 16) -> str:
     """Return a length in the maker's units: `31.4 cm`, `12 3/8 in`, `7/8 in`, `0 cm`; feet are not used.
 
-    Centimetres are said to the millimetre, inches to the nearest 1/`fraction`. A half is rounded to the even neighbour
+    Centimetres are said to the millimetre, inches to the nearest 1/`fraction`, a sixteenth unless asked otherwise, so
+    that one figure has one reading in every file. A half is rounded to the even neighbour
     (2.5 mm is 0.2 cm, 3.5 mm is 0.4 cm), so that many roundings don't drift one way; noise below 1e-9 of a step is
     not taken for more or less than a half. What is not finite is said as `no length`.
     """

@@ -134,6 +134,15 @@ def test_each_operation_has_a_reason_of_its_own(name: str) -> None:
             assert one.why != other.why or one.kind == other.kind, (one.name, other.name, one.why)
 
 
+def test_a_flat_front_has_no_cowl_to_hang() -> None:
+    text = example("alto-1-sheath").replace("finish:", "choices: {spread: 0 cm}\nfinish:", 1)
+    if text.count("choices:") > 1:
+        pytest.skip("the example has choices of its own")
+    making = making_up(drafted(text).pattern, cloth_from("alto-1-sheath"))
+    said = " ".join(sentences(each) for each in making.operations)
+    assert "Tape the armhole of the front" in said and "cowl" not in said
+
+
 def test_a_vents_edges_do_not_borrow_the_hems_reason() -> None:
     _, making, _ = told("soprano-2-skirt")
     why = {each.name: each.why for each in making.operations}

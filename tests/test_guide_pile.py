@@ -14,13 +14,14 @@ from test_making_handling import rests
 from onfold.checks.pieces import pairs_on_one_way_cloth
 from onfold.checks.subject import Subject
 from onfold.cloth import Cloth, settle
-from onfold.construction import CAUTIONS
+from onfold.construction import CAUTIONS, Finish, read_finish
 from onfold.guide import GuideFacts, draw_pieces
 from onfold.guide.card import CardFacts, card_content
 from onfold.guide.cautions import HOT
 from onfold.guide.parts import parts_of
 from onfold.lay.facts import LayFacts
 from onfold.lay.words import CAUTION_LINES, tell_lay
+from onfold.making.trials import trials_of
 
 PILE = (VELVET, VELVETEEN, REMNANT_PILE)
 CHECK = settle("woven", 1500.0, name="check", repeat_along=80.0, repeat_across=60.0, fibre=(("wool", 1.0),))
@@ -86,6 +87,30 @@ def test_what_is_never_folded_is_cut_whole_everywhere(cloth: Cloth) -> None:
 
 def test_what_may_be_folded_still_is() -> None:
     assert "cut 1 on the fold" in guide(JERSEY)
+
+
+def test_a_pile_hem_is_offered_by_hand_and_a_hem_is_tried_on_one_layer() -> None:
+    # [C] a machine's row flattens pile along it
+    said = guide(VELVET)
+    assert any("catch stitch" in line and line.startswith("Hem it by hand") for line in said)
+    assert any("catch stitch by hand" in line for line in card(VELVET))
+    assert not any(line.startswith("Hem it by hand") for line in guide(JERSEY))
+    for cloth, finish in ((VELVET, "single turned 25 mm, twin needle"), (TWILL, "double turned 20 mm")):
+        read = read_finish(finish, cloth)
+        assert isinstance(read, Finish)
+        (trial,) = [each for each in trials_of(cloth, [read]) if each.name.startswith("sewing")]
+        assert trial.do[0].startswith("Turn the edge of one layer up") and "two layers" not in trial.do[0]
+        assert any("sew a catch stitch by hand" in each for each in trial.do) == (cloth is VELVET)
+
+
+def test_a_knit_is_squared_on_its_loops_and_pressed_with_the_grain() -> None:
+    said = " ".join(guide(JERSEY))
+    assert "course of loops" in said and "row of stitches." not in said and "with the thread" not in said
+
+
+def test_heat_and_blades_are_cautioned_once_in_the_steps_and_again_at_the_end() -> None:
+    said = guide(TWILL)
+    assert said.count(HOT) == 1 and CAUTIONS["iron"] in said and CAUTIONS["blades"] in said
 
 
 @piled

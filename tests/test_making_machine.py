@@ -77,8 +77,14 @@ def test_an_ordinary_seam_by_the_weight_of_the_cloth(weight: float, per_inch: tu
 
 
 def test_the_other_rows_stand_in_their_ranges() -> None:
-    # T127 [C]: ordinary 10 to 15, tacking 5 to 8, easing 8 to 10, reinforcing 18 to 20
-    ranges = {"tacking": (5, 8), "easing": (8, 10), "reinforcing": (18, 20), "stay stitching": (10, 15)}
+    # T127 [C]: ordinary 10 to 15, machine tacking 5 to 8, easing 8 to 10, reinforcing 18 to 20; by hand 1 to 2 cm [C]
+    ranges = {
+        "machine tacking": (5, 8),
+        "tacking": (25.4 / 20.0, 25.4 / 10.0),
+        "easing": (8, 10),
+        "reinforcing": (18, 20),
+        "stay stitching": (10, 15),
+    }
     for stitch, (low, high) in ranges.items():
         assert low <= per_inch_of(setting_of(stitch, TWILL).length) <= high
 
@@ -108,7 +114,8 @@ def test_every_stitch_is_set_and_said_in_every_cloth(stitch: str, cloth: Cloth) 
     assert low - 0.5 <= per_inch_of(setting.length) <= high + 0.5
     assert "mm" in say_setting(setting, "cm")
     assert "mm" not in say_setting(setting, "in")
-    assert "to the inch" in say_setting(setting, "in")
+    said = say_setting(setting, "in")
+    assert "to the inch" in said or (stitch == "tacking" and said.endswith("3/8 in to 13/16 in long"))
 
 
 # --- thread

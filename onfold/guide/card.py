@@ -156,7 +156,7 @@ def trials(units: System, cloth: Cloth | None = None) -> tuple[ScrapTrial, ...]:
         ),
         ScrapTrial(
             "A square weighed",
-            f"Cut a square of {size.square} on the thread and weigh it; a kitchen scale wants ten of them.",
+            f"Cut a square of {size.square} on the grain and weigh it; a kitchen scale wants ten of them.",
             readings=(Reading("one weighs", (f"{BLANK} {'oz' if units == 'in' else 'g'}",)),),
             reckon=size.weighed,
             fills=(f"weight: {BLANK} {size.weight}",),
@@ -177,7 +177,9 @@ def _made_flat(cloth: Cloth | None) -> str:
 def tables(units: System, cloth: Cloth | None = None) -> tuple[TrialTable, ...]:
     """Return the trials that are written in rows: needle and stitch, then the iron; for pile, steam alone."""
     sewn = "8 in" if units == "in" else "20 cm"
+    hem = ""
     if cloth is not None and "pile" in cloth.surface:
+        hem = " For a hem try a catch stitch by hand too: a machine's row flattens pile."
         heat = TrialTable(
             "Steam",
             "On a scrap, face down on a needle board or over thick pile: hold steam above its back, the iron never "
@@ -201,7 +203,8 @@ def tables(units: System, cloth: Cloth | None = None) -> tuple[TrialTable, ...]:
     return (
         TrialTable(
             "Needle and stitch",
-            f"On two layers, along and across: sew {sewn}, look at both sides, then pull until it cracks or gives.",
+            f"On two layers, along and across: sew {sewn}, look at both sides, then pull until it cracks or gives."
+            + hem,
             ("needle", "stitch", "length", "how it looks", "pulled, it"),
             (("",) * 5,) * 4,
         ),

@@ -91,11 +91,12 @@ _AT: tuple[tuple[frozenset[ActKind], str], ...] = (
 
 
 def cautions_at(operation: Operation, figure: str, before: frozenset[str] = frozenset()) -> tuple[str, ...]:
-    """Return what can hurt in this operation, where it is done. What heat and blades do is said every time [C T140];
-    of the rest, what stands in `before` was said already.
+    """Return what can hurt in this operation, where it is first done; what stands in `before` was said already.
+
+    A caution under every step is read under none [C]; all of them stand at the end of the guide too (T140).
     """
     kinds = {act.kind for act in operation.acts}
-    found = [text for own, text in _AT if own & kinds and (text in (HOT, SHARP) or text not in before)]
+    found = [text for own, text in _AT if own & kinds and text not in before]
     if operation.kind in ("attach", "turn") and figure == "child":
         found.append(CORDS)
     if operation.kind == "press" and STAGE not in before:

@@ -32,7 +32,7 @@ class GuideFacts:
     notions: tuple[str, ...] = ()
     not_taped: tuple[str, ...] | None = None
     pictures: Mapping[str, str] = field(default_factory=dict)
-    fraction: Literal[8, 16] = 8
+    fraction: Literal[8, 16] = 16
     making: MakingUp | None = None
 
     @property

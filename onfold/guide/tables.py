@@ -38,6 +38,7 @@ def allowance_parts(pattern: Pattern, facts: GuideFacts) -> list[Part]:
     if not rows:
         return []
     note = "The cut line of the sheets has these allowances; add nothing."
+    note += " Figures are taken to the nearest 1/16 in." if facts.units == "in" else ""
     return [Part("table", "Allowances", heads=("Piece", "Edge", "Allowance", "Finish"), rows=rows, note=note)]
 
 

@@ -61,7 +61,7 @@ def prepare_cloth(hands: Hands) -> Operation:
         else "Wash or steam the cloth as the garment will be washed, so that it shrinks now."
     )
     acts = [Act("wash", washed), hands.press("cloth")]
-    acts.append(Act("test", f"Square the cut ends on {'a row of stitches' if cloth.kind == 'knit' else 'a thread'}."))
+    acts.append(Act("test", f"Square the cut ends on {'a course of loops' if cloth.kind == 'knit' else 'a thread'}."))
     if cloth.kind == "knit":
         acts.append(Act("rest", "Let it lie relaxed for a day, none of it hanging over the table's edge."))
     return Operation("the cloth", "prepare", tuple(acts), why="What shrinks or relaxes later spoils the fit.")
@@ -80,7 +80,7 @@ def cut_pieces(hands: Hands) -> Operation:
     if cloth.nap in ("up", "down"):
         ends = ("the hem", "the top") if cloth.nap == "up" else ("the top", "the hem")
         acts.append(Act("test", f"Stroking from {ends[0]} to {ends[1]} of every piece feels smooth."))
-    if cloth.kind == "woven" and "cowl fall" in pattern.facts:
+    if cloth.kind == "woven" and _has_cowl(pattern):
         # [C] T175: woven cowls are cut on the bias, the front opened out
         acts.append(Act("test", WOVEN_COWL))
     for piece in cutting_order(pattern):
@@ -97,6 +97,12 @@ def cut_pieces(hands: Hands) -> Operation:
         pieces=names,
         why="The cloth has shrunk and rested; the longest pieces come first.",
     )
+
+
+def _has_cowl(pattern: Pattern) -> bool:
+    """Return whether a cowl was opened: a spread of nought leaves the front flat."""
+    fall = pattern.facts.get("cowl fall")
+    return fall is not None and fall.value > 0.0
 
 
 def mark_pieces(hands: Hands) -> Operation:

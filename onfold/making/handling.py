@@ -205,6 +205,10 @@ def _seams(cloth: Cloth) -> Said:
         said.append("Enclose the raw edges, in a narrow French seam or a binding: they show through.")
     if stretches(cloth):
         said.append("Take an overlock or a narrow zigzag: a straight row breaks where the cloth stretches.")
+    if is_pile(cloth):
+        said.append(
+            "Hem it by hand, in a loose catch stitch: a machine's row, of twin needles above all, flattens pile."
+        )
     if is_coated(cloth):
         said.append("Lap or topstitch seams to hold them down: they cannot be ironed.")
     return tuple(said)

@@ -76,7 +76,7 @@ _TUBE: Mapping[Manner, str] = {
     "pile": "Roll the seam to one edge of the tube with the fingers and hold steam above it. " + _NO_REST,
 }
 _CLOTH: Mapping[Manner, str] = {
-    "plate": "Press the cloth from the wrong side{how}, with the thread, before it is laid out.",
+    "plate": "Press the cloth from the wrong side{how}, with the grain, before it is laid out.",
     "untried": "Smooth the cloth by hand. Press it only at the heat that a scrap has borne.",
     "fingers": "Let the cloth lie until its creases have gone; no iron.",
     "pile": "Hang the cloth in steam until its creases drop, and let it dry hanging. " + _NO_REST,

@@ -69,6 +69,11 @@ def _stay_of(pattern: Pattern, piece: Piece, edge: Edge, cloth: Cloth) -> tuple[
     turn = pattern.facts.get("total turn")
     cowl = turn is not None and piece.name == "front" and edge.root == "armhole"
     if cowl and turn is not None and (soft or turn.value > MOST_TURN):
+        if not turn.value > 0.0:
+            return (
+                "tape",
+                "The straps pull at the head of this armhole, and in stretch cloth it grows.",
+            )
         return "tape", f"The cowl hangs from this armhole; {'in stretch cloth' if soft else 'on the bias'} it grows."
     if soft:
         if "shoulder" in words:

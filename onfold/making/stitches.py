@@ -30,7 +30,8 @@ CLASS_NAMES: Mapping[int, str] = {
 BY_WEIGHT: Mapping[WeightClass, PerInch] = {"light": (13.0, 14.0), "medium": (11.0, 12.0), "heavy": (10.0, 11.0)}
 """Stitches to the inch of an ordinary seam by the cloth's weight (T127 [C])."""
 ORDINARY: PerInch = (10.0, 15.0)  # any ordinary seam (T127 [C])
-TACKED: PerInch = (5.0, 8.0)  # tacking and gathering (T127 [C])
+TACKED: PerInch = (5.0, 8.0)  # machine tacking and gathering (T127 [C])
+HAND_TACKED: PerInch = (1.27, 2.54)  # 10 to 20 mm, by hand [C]
 EASED: PerInch = (8.0, 10.0)  # easing (T127 [C])
 REINFORCED: PerInch = (18.0, 20.0)  # reinforcing (T127 [C])
 STRETCH_FIT: PerInch = (12.0, 14.0)  # a lockstitch in stretch cloth: more thread to the inch gives more [C]
@@ -111,7 +112,7 @@ _FIXED: Mapping[str, _Fixed] = {
     "twin needle": _Fixed((8.0, 10.0), 2.5),
     "catch stitch": _Fixed((3.0, 4.0), 5.0),
     "slip stitch": _Fixed((4.0, 5.0)),
-    "tacking": _Fixed(TACKED),
+    "tacking": _Fixed(HAND_TACKED),
     "machine tacking": _Fixed(TACKED),
     "stay stitching": _Fixed(ORDINARY),
     "reinforcing": _Fixed(REINFORCED),
@@ -161,6 +162,9 @@ def _longer(one: PerInch, other: PerInch) -> PerInch:
 def say_setting(setting: StitchSetting, units: SystemOfUnits) -> str:
     """Return the setting in a few words: `straight stitch, 2.2 mm long (11 to 12 to the inch)`."""
     low, high = setting.per_inch
+    if setting.per_inch == HAND_TACKED:
+        ends = (say_small(UNITS["in"] / each, units) for each in (high, low))
+        return f"{setting.stitch.name}, {' to '.join(ends)} long"
     many = f"{low:g} to {high:g} to the inch"
     long = many if units == "in" else f"{setting.length:g} mm long ({many})"
     name = setting.stitch.name

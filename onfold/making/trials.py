@@ -9,7 +9,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from onfold.cloth import Cloth, SystemOfUnits
-from onfold.construction import Finish, say_finish
+from onfold.construction import Finish, is_hem, say_finish
 from onfold.making.handling import Handling, handling_of
 from onfold.making.machine import machine_setting, say_machine
 from onfold.making.pressing import press_seam
@@ -162,7 +162,7 @@ def _overhang(cloth: Cloth, units: SystemOfUnits) -> Trial:
 def _weigh(cloth: Cloth, units: SystemOfUnits) -> Trial:
     return Trial(
         "weight",
-        (f"Cut a square of {SIZES[units].square} on the thread and weigh it on kitchen scales.",),
+        (f"Cut a square of {SIZES[units].square} on the grain and weigh it on kitchen scales.",),
         "Its weight in grams and both its sides.",
         ("weight",),
         known="weight" not in cloth.guessed,
@@ -213,19 +213,30 @@ def _seams(cloth: Cloth, finishes: Sequence[Finish], handling: Handling, units: 
 def _seam(cloth: Cloth, finish: Finish, handling: Handling, units: SystemOfUnits) -> Trial:
     stitch = "zip row" if finish.kind == "lapped zip" else finish.stitch
     bare = replace(finish, allowance=finish.kept, inlay=0.0)
+    flattens = finish.stitch == "twin needle" and is_pile(cloth)
+    by_hand = ("Beside it sew a catch stitch by hand: where the machine's rows flatten the pile, take that.",)
     pull = ("Pull it as the garment will be pulled: no stitch may break.",) if stretches(cloth) else ()
     return Trial(
         f"sewing: {finish.kind}" + (f", {finish.stitch}" if finish.stitch not in finish.kind else ""),
         (
-            f"On two layers sew {SIZES[units].seam} of it: {say_finish(bare, units)}.",
-            *say_machine(machine_setting(stitch, cloth), units),
+            f"{_layers(finish)} {SIZES[units].seam} of it: {say_finish(bare, units)}.",
+            " ".join(say_machine(machine_setting(stitch, cloth), units)),
             *pull,
+            *(by_hand if flattens else ()),
             press_seam(handling, "as sewn"),
         ),
         "Whether it puckers, waves or skips; the settings that gave the best row.",
         guards=frozenset({finish.kind, "sew"}),
         stitch=stitch,
     )
+
+
+def _layers(finish: Finish) -> str:
+    """Return on what a trial row is sewn: two layers, or for a hem one, turned up as the hem is."""
+    if not is_hem(finish):
+        return "On two layers sew"
+    turned = "twice" if finish.kind == "double turned" else "once"
+    return f"Turn the edge of one layer up {turned}, as the hem is, and sew"
 
 
 def _trimming(handling: Handling) -> Trial:
