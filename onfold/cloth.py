@@ -235,6 +235,11 @@ def in_one_layer(cloth: Cloth) -> bool:
     return "pile" in cloth.surface or cloth.repeat_along > 0.0 or cloth.repeat_across > 0.0
 
 
+def say_width(mm: float, units: SystemOfUnits) -> str:
+    """Return a cloth's width as shops say it: `150 cm`, `59 in`; inches to the half."""
+    return say_length(mm, units, 2)
+
+
 def stretch_of(relaxed: float, held: float) -> float | None:
     """Return the stretch from a test, a share: (held - relaxed) / relaxed, so that 10 cm held at 15 cm is 0.5.
 

@@ -7,6 +7,7 @@ from collections.abc import Iterator, Mapping, Sequence
 
 import numpy as np
 
+from onfold.cloth import say_width
 from onfold.lay.bed import SAID, has_repeat
 from onfold.lay.buy import say_bought, say_buy, say_cost
 from onfold.lay.facts import LayFacts
@@ -102,7 +103,7 @@ def lay_facts(answer: LayAnswer, laid: Laid) -> LayFacts:
         cloth_length=laid.buy.there,
         other_widths=tuple(
             (
-                say_length(row["width"], units),
+                say_width(row["width"], units),
                 "–" if row["fold"] is None else "opened out" if row["fold"] == "none" else row["fold"],
                 "–" if row["length"] is None else say_length(row["length"], units),
                 "too narrow" if row["buy"] is None else say_bought(row["buy"], units),

@@ -10,10 +10,10 @@ import math
 from dataclasses import asdict, dataclass
 from typing import Any, Literal
 
-from onfold.cloth import NAPS, SURFACES, Cloth
+from onfold.cloth import NAPS, SURFACES, Cloth, say_width
 from onfold.construction import CAUTIONS
 from onfold.guide.cautions import RULES
-from onfold.units import WEIGHT_UNITS, System, plain, say_length, say_share, say_small
+from onfold.units import WEIGHT_UNITS, System, plain, say_share, say_small
 
 BLANK = "…"
 """Stands in a text for a line to write on."""
@@ -259,7 +259,7 @@ def _bending_said(cloth: Cloth, units: System) -> str:
 def card_content(facts: CardFacts) -> dict[str, Any]:
     """Return all that the page says, as plain data for its template."""
     cloth = facts.cloth
-    width = "" if cloth is None else say_length(cloth.width, facts.units)
+    width = "" if cloth is None else say_width(cloth.width, facts.units)
     fibre = "" if cloth is None else ", ".join(f"{name} {say_share(share)}" for name, share in cloth.fibre)
     return {
         "title": plain(cloth.name, LONGEST) if cloth is not None else "",

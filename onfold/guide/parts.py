@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from onfold.cloth import Cloth, say_guesses
+from onfold.cloth import Cloth, say_guesses, say_width
 from onfold.drawing import Drawing
 from onfold.guide.cautions import Caution, Topic, about, cautions
 from onfold.guide.facts import GuideFacts, Part
@@ -115,10 +115,8 @@ def _materials(pattern: Pattern, facts: GuideFacts, making: MakingUp) -> list[Pa
 
 
 def _tell_cloth(cloth: Cloth, facts: GuideFacts) -> str:
-    said = [
-        cloth.kind,
-        f"{facts.say(cloth.width)} wide, {facts.say(cloth.width - 2 * cloth.selvage)} between the selvages",
-    ]
+    between = facts.say(cloth.width - 2 * cloth.selvage)
+    said = [cloth.kind, f"{say_width(cloth.width, facts.units)} wide, {between} between the selvages"]
     if cloth.stretch_across > 0 or cloth.stretch_along > 0:
         said.append(f"stretch {say_share(cloth.stretch_across)} across and {say_share(cloth.stretch_along)} along")
     said += [f"{name} {say_share(share)}" for name, share in cloth.fibre]

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from onfold.cloth import Cloth, before_shrinking
+from onfold.cloth import Cloth, before_shrinking, say_width
 from onfold.units import System, say_length, say_share
 
 YARD = 914.4
@@ -80,7 +80,7 @@ def say_buy(buy: Buy, cloth: Cloth, currency: str = "") -> list[str]:
     whole = buy.before + buy.squaring + buy.unsure - EXTRA
     yards = math.ceil(whole / STEPS["in"]) / 8.0
     metres = math.ceil(whole / STEPS["cm"]) / 10.0
-    wide = (f"{round(cloth.width / 10.0)} cm", say_length(cloth.width, "in", 2))
+    wide = (f"{round(cloth.width / 10.0)} cm", say_width(cloth.width, "in"))
     metric, imperial = f"{metres:g} m of {wide[0]}", f"{say_yards(yards)} of {wide[1]}"
     first, second, by = (imperial, metric, "metre") if by_yard else (metric, imperial, "yard")
     said = [f"Buy {first} cloth. Where it is sold by the {by}: {second}.", say_sum(buy, cloth, units)]

@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from onfold.cloth import Cloth, one_way, say_guesses
+from onfold.cloth import Cloth, one_way, say_guesses, say_width
 from onfold.construction import CAUTIONS, fibre_in_doubt
 from onfold.lay.facts import CUT, LayFacts
 from onfold.lay.measured import Spot, cut_singly, sides_of, spots_of
@@ -97,9 +97,12 @@ def _buying(facts: LayFacts) -> list[tuple[str, str]]:
 def say_cloth(lay: Lay, facts: LayFacts) -> str:
     """Return the cloth, its width after shrinking and how it lies: `wool, 150 cm wide, folded lengthwise`."""
     name = plain(facts.cloth.name) if facts.cloth is not None else "cloth"
-    wide = f"{facts.say(lay.bed.width)} wide"
-    if facts.cloth is not None and facts.say(facts.cloth.width) != facts.say(lay.bed.width):
-        wide += f" after shrinking ({facts.say(facts.cloth.width)} as bought)"
+    if facts.cloth is None:
+        wide = f"{facts.say(lay.bed.width)} wide"
+    else:
+        wide = f"{say_width(facts.cloth.width, facts.units)} wide"
+        if facts.say(facts.cloth.width) != facts.say(lay.bed.width):
+            wide = f"{facts.say(lay.bed.width)} wide after shrinking ({wide.removesuffix(' wide')} as bought)"
     return f"{name}, {wide}, {say_fold(lay)}"
 
 
