@@ -113,6 +113,11 @@ def lay_facts(answer: LayAnswer, laid: Laid) -> LayFacts:
         left=tuple((rest.x, rest.y, rest.length, rest.width) for rest in laid.rests),
         matching=tuple(matching(laid.lay, laid.matches)) if has_repeat(laid.cloth) else (),
         not_taped=tuple(dict.fromkeys(name for garment in answer.garments for name in not_taped(garment))),
+        stops=tuple(
+            f"{each.says} What to do: {each.remedy.rstrip('.')}." if each.remedy else each.says
+            for each in answer.problems
+            if each.severity == "stop"
+        ),
     )
 
 

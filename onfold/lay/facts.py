@@ -21,6 +21,7 @@ class LayFacts:
     is where a bar along and one across the cloth lie, mm (x of a bar across, y of a bar along). `flaws` names the rings
     of `Lay.kept_off` in their order. `again` is a piece laid once more in what an earlier lay left: nothing is bought
     for it, and the rings called `CUT` are cloth that is gone.
+    `stops` are the sentences of what forbids cutting, each with what to do.
     """
 
     title: str = ""
@@ -38,6 +39,7 @@ class LayFacts:
     flaws: tuple[str, ...] = ()
     not_taped: tuple[str, ...] = ()
     again: bool = False
+    stops: tuple[str, ...] = ()
 
     def say(self, mm: float) -> str:
         """Return a length in the maker's units."""

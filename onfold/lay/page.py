@@ -42,6 +42,8 @@ _GAP = 8.0
 _SIDES, _ABOVE, _BELOW = 14.0, 6.0, 19.0
 """What stands beside, above and below the cloth in the picture, in halves of a letter."""
 _FOOT = 16.0
+_MOST_STOPS = 3
+"""Stops told at the head of the first page; the pattern's first page tells the rest."""
 _NARROWEST, _WIDEST = 74.0, 112.0
 """mm between which a column of words is wide; where so much is free beside the picture, words stand there."""
 
@@ -181,13 +183,21 @@ def _letters(number: int) -> str:
 
 
 def _heading(lay: Lay, facts: LayFacts, width: float) -> tuple[list[Stroke], list[Word], float]:
-    """Return title, wearers and cloth on the left, the answers on the right, and how deep they are, mm."""
+    """Return title, a stop, wearers and cloth on the left, the answers on the right, and how deep they are, mm."""
     left_wide = width * 0.46
     words: list[Word] = []
     y = 0.0
     for row in wrapped(plain(facts.title, 120) or "Lay", left_wide, 4.4, True)[:3]:
         y -= 4.4 * 1.3
         words.append(Word(row, (0.0, y), 4.4, bold=True))
+    if facts.stops:
+        y -= 6.0 * 1.5
+        words.append(Word("STOP: do not cut", (0.0, y), 6.0, bold=True))
+        y -= 0.8
+        for text in facts.stops[:_MOST_STOPS]:
+            for row in wrapped(plain(text, 400), left_wide, _TEXT, True):
+                y -= _TEXT * LEAD
+                words.append(Word(row, (0.0, y), _TEXT, bold=True))
     y -= 1.6
     wearers = ", ".join(plain(each) for each in facts.wearers)
     said = say_cloth(lay, facts)

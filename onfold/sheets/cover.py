@@ -10,7 +10,7 @@ from onfold.lettering import wrapped
 from onfold.pattern import Pattern
 from onfold.sheets.facts import SheetFacts, told_title, told_wearer, untaped
 from onfold.sheets.grid import Grid
-from onfold.sheets.legend import Panel, panels, paragraph
+from onfold.sheets.legend import Panel, panels, paragraph, stop_panel
 from onfold.sheets.space import Box, Floats, sampled
 from onfold.sheets.symbols import inch_ruler, rectangle, test_square, upright_ruler
 from onfold.writers.font import width_of
@@ -19,6 +19,8 @@ COVER_WIDTH = 180.0
 """mm; it fits the printable width of every paper."""
 _BAND = 19.0
 _PLAN = (58.0, 92.0)
+_RULERS = 206.0
+"""mm of height that the square and the upright ruler take below the heading."""
 _GUTTER = 6.0
 _COLUMN = (COVER_WIDTH - _BAND - _GUTTER) / 2
 
@@ -29,10 +31,20 @@ def cover_pages(
     """Return the first page, and more of the same where the legend is long; with no `height`, one of any length.
 
     Each is `COVER_WIDTH` wide with its upper left corner at (0, 0). Without a grid the plan's place is kept free.
+    A draft's stops stand first; where they leave no room for the rulers, on a page of their own.
     """
     strokes: list[Stroke] = []
     words: list[Word] = []
     top = _heading(pattern, facts, grid, words)
+    pages: list[Drawing] = []
+    stop = stop_panel(pattern, COVER_WIDTH)
+    if stop is not None:
+        _add(stop, 0.0, top, strokes, words)
+        top -= stop.height
+        if height is not None and top - _RULERS < -height:
+            pages.append(_page(strokes, words, top))
+            strokes, words = [], []
+            top = _heading(pattern, facts, grid, words)
     square_at = (0.5, top - 102.0)
     strokes += test_square(square_at)
     told = paragraph("", tuple(_telling(grid)), 92.0, 2.3, "sheet")
@@ -42,7 +54,8 @@ def cover_pages(
     for lines, said in ruler_words:
         strokes += lines
         words += said
-    return _flow(panels(pattern, facts, _COLUMN), square_at[1] - 28.0, height, strokes, words, top - 206.0)
+    blocks = panels(pattern, facts, _COLUMN)
+    return pages + _flow(blocks, square_at[1] - 28.0, height, strokes, words, top - _RULERS)
 
 
 def _flow(

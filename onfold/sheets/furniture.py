@@ -12,6 +12,7 @@ from onfold.pattern import Pattern
 from onfold.sheets.facts import SheetFacts, told_title, told_wearer, untaped
 from onfold.sheets.grid import Grid, Tile
 from onfold.sheets.space import Floats, frame_points, word_frame
+from onfold.sheets.stops import STOP, stops_of
 from onfold.sheets.symbols import circle
 from onfold.writers.font import width_of
 
@@ -156,7 +157,7 @@ def _is_clear(word: Word, points: Floats) -> bool:
 
 
 def _facts_line(name: str, pattern: Pattern, facts: SheetFacts, grid: Grid, margin: float) -> list[Word]:
-    """Return the words in the margins: below, garment, wearer, date and paper; above, what was not taped."""
+    """Return the words in the margins: below, garment, wearer, date and paper; above, a stop and what was not taped."""
     parts = (told_title(pattern, facts), told_wearer(pattern, facts), facts.date, facts.paper.name)
     room = grid.width - 2.0
     base = max(1.5, margin - 3.6)
@@ -164,9 +165,12 @@ def _facts_line(name: str, pattern: Pattern, facts: SheetFacts, grid: Grid, marg
     words = [Word(label, (margin, base), 2.2, bold=True, layer="sheet")] if label else []
     start = width_of(label, 2.2, True) + 4.0 if label else 0.0
     words.append(_within(" · ".join(part for part in parts if part), (margin + start, base), room - start))
-    names = untaped(pattern, facts)
+    names, high, start = untaped(pattern, facts), grid.page[1] - margin + 1.6, 0.0
+    if stops_of(pattern):
+        words.append(Word(STOP, (margin, high), 2.2, bold=True, layer="sheet"))
+        start = width_of(STOP, 2.2, True) + 4.0
     if names:
-        words.append(_within("not taped: " + ", ".join(names), (margin, grid.page[1] - margin + 1.6), room))
+        words.append(_within("not taped: " + ", ".join(names), (margin + start, high), room - start))
     return words
 
 

@@ -6,12 +6,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from onfold.drawing import Drawing, Layer, PenName, Stroke, Word, shifted
-from onfold.geometry.path import length, line
+from onfold.geometry.path import length, line, polyline
 from onfold.lettering import wrapped
 from onfold.pattern import Pattern, Run, edges_of
 from onfold.sheets.facts import SheetFacts, untaped
 from onfold.sheets.lengths import centre_lengths
 from onfold.sheets.piece_drawing import cut_words, material_words
+from onfold.sheets.stops import STOP, told_stops
 from onfold.units import say_length, say_share
 
 TEXT = 2.1
@@ -85,6 +86,25 @@ def panels(pattern: Pattern, facts: SheetFacts, width: float) -> list[Panel]:
         line_key(width),
         paragraph("Cautions", (_CAUTION,), width),
     ]
+
+
+def stop_panel(pattern: Pattern, width: float) -> Panel | None:
+    """Return the draft's stops in a heavy frame `width` mm wide, each with what to do; None where there are none."""
+    told = told_stops(pattern)
+    if not told:
+        return None
+    inset, large, size = 4.0, 8.0, 2.6
+    y = -inset - large
+    words = [Word(STOP, (inset, y), large, bold=True)]
+    y -= 1.5
+    for text, bold in told:
+        y -= 0.8
+        for row in wrapped(text, width - 2 * inset, size, bold):
+            y -= size * _LEAD
+            words.append(Word(row, (inset, y), size, bold=bold))
+    low = y - inset
+    frame = polyline(((0.0, low), (width, low), (width, 0.0), (0.0, 0.0), (0.0, low)))
+    return Panel((Stroke(frame, "new", "words", closed=True, name="stop"),), tuple(words), -low + 4.0)
 
 
 def run_length(pattern: Pattern, side: tuple[Run, ...]) -> float:

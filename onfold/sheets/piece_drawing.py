@@ -16,6 +16,7 @@ from onfold.sheets.opened import fold_line, opened
 from onfold.sheets.piece_lines import piece_strokes
 from onfold.sheets.piece_words import Block, line_words, outside_label, place_block
 from onfold.sheets.space import Box, Floats, Space, sampled, word_frame
+from onfold.sheets.stops import STOP, is_stopped
 from onfold.sheets.symbols import unit
 
 
@@ -62,6 +63,7 @@ def _label(piece: Piece, pattern: Pattern, facts: SheetFacts, whole: bool) -> Bl
     cut = cut_words(piece, whole)
     lines = [
         (piece.name, 7.0, True),
+        *([(STOP, 5.0, True)] if is_stopped(piece, pattern) else []),
         (f"{cut}, {material_words(piece)}", 3.6, True),
         *((line, 3.0, False) for line in wrap(piece.label, 44) if piece.label.strip() not in {cut, piece.name}),
         (f"{told_title(pattern, facts)}", 3.0, False),
