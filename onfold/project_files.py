@@ -63,8 +63,15 @@ def sheet_facts(garment: Garment) -> SheetFacts:
         drafted_for=say_notes(_drafted(garment).pattern.notes, ticket.units),
         not_taped=not_taped(garment),
         one_way=cloth_is_one_way(garment),
-        one_layer=in_one_layer(ticket.cloth),
+        one_layer=_one_layer(garment, ticket),
     )
+
+
+def _one_layer(garment: Garment, ticket: Ticket) -> frozenset[str]:
+    """Return the pieces whose cloth is cut in one layer only."""
+    cloths = {"main": ticket.cloth, "": ticket.cloth, **ticket.other_cloths}
+    flat = {name for name, cloth in cloths.items() if in_one_layer(cloth)}
+    return frozenset(piece.name for piece in _drafted(garment).pattern.pieces if piece.material in flat)
 
 
 def picture_of(garment: Garment) -> str:

@@ -19,6 +19,8 @@ import pdfplumber
 import pikepdf
 
 MM = 25.4 / 72.0
+OTHER_HALF = ", other half"
+"""What stands after an edge's name on the second half of a piece that is printed opened out."""
 Spot = tuple[float, float]
 Curve = tuple[Spot, Spot, Spot, Spot]
 
@@ -50,7 +52,7 @@ class Line:
 
 @dataclass(frozen=True)
 class Printed:
-    """A pattern as printed: the lines of each piece (those printed whole a second time left out) and the tables."""
+    """A pattern as printed: the lines of each piece and the tables. `whole` are the pieces printed opened out."""
 
     pieces: dict[str, tuple[Line, ...]]
     levels: dict[str, dict[str, str]]
@@ -59,20 +61,23 @@ class Printed:
     down: dict[str, str]
     pages: int
     scales: tuple[float, ...] = field(default=())
+    whole: frozenset[str] = frozenset()
 
 
 def read_printed(pdf: bytes) -> Printed:
     """Return what is printed. Raises AssertionError where the file is not a pattern that can be measured."""
     strokes, scales, pages = sheet_lines(pdf)
     tables = read_tables(pdf)
+    pieces = _by_piece(strokes)
     return Printed(
-        _by_piece(strokes),
+        pieces,
         {row["level"]: row for row in tables["level"]},
         {re.sub(r" \(.*", "", row["seam"]): row for row in tables["seam"]},
         {row["piece"]: row["cut"] for row in tables["piece"]},
         {row["centre of"]: row["length"] for row in tables.get("centre of", [])},
         pages,
         scales,
+        frozenset(name for name, lines in pieces.items() if any(OTHER_HALF in line.name for line in lines)),
     )
 
 
@@ -161,12 +166,13 @@ def _by_piece(strokes: list[Line]) -> dict[str, tuple[Line, ...]]:
         if was_cut and stroke.name != drawings[-1][-1].name:
             drawings.append([])
         drawings[-1].append(stroke)
-    halves: dict[str, tuple[Line, ...]] = {}
+    found: dict[str, tuple[Line, ...]] = {}
     for lines in drawings:
-        opened_out = any("other half" in line.name for line in lines)
-        if lines and lines[-1].what == "cut line" and not opened_out:
-            halves[lines[-1].piece] = tuple(line for line in lines if line.piece == lines[-1].piece)
-    return halves
+        if lines and lines[-1].what == "cut line":
+            name = lines[-1].piece
+            assert name not in found, f"the {name} is printed twice: it would be cut twice"
+            found[name] = tuple(line for line in lines if line.piece == name)
+    return found
 
 
 def bezier_length(curve: Curve, within: float = 1e-6) -> float:
@@ -207,30 +213,34 @@ def crossings(curve: Curve, y: float) -> list[float]:
     return found
 
 
-def edges(printed: Printed, piece: str, name: str) -> list[Line]:
-    """Return a piece's seam lines of this name, or what a dart has cut it into (`waist.1`, `waist.2`)."""
+def edges(printed: Printed, piece: str, name: str, other: str = "") -> list[Line]:
+    """Return a piece's seam lines of this name, or what a dart has cut it into (`waist.1`, `waist.2`).
+
+    `other` is OTHER_HALF for those of the second half of a piece printed whole.
+    """
     return [
         line
         for line in printed.pieces[piece]
-        if line.layer == "seam lines" and re.fullmatch(rf"{re.escape(name)}(\.\d+)?", line.what)
+        if line.layer == "seam lines" and re.fullmatch(rf"{re.escape(name)}(\.\d+)?{other}", line.what)
     ]
 
 
-def edge_length(printed: Printed, piece: str, name: str) -> float:
+def edge_length(printed: Printed, piece: str, name: str, other: str = "") -> float:
     """Return an edge's length by the tape, darts left out."""
-    found = edges(printed, piece, name)
+    found = edges(printed, piece, name, other)
     assert found, f"no seam line '{name} of {piece}' is printed"
     return sum(line.length for line in found)
 
 
 def width_at(printed: Printed, piece: str, level: str) -> float | None:
-    """Return a piece's width at a level, darts left out; None where the level doesn't cross it.
+    """Return a piece's width at a level, darts left out, both halves of one printed whole; None where it has none.
 
     Where the level is an edge, that edge is measured. Else the outline is cut at the height of the level's line; at a
     corner the wider side counts.
     """
     if edges(printed, piece, level):
-        return edge_length(printed, piece, level)
+        twin = edge_length(printed, piece, level, OTHER_HALF) if piece in printed.whole else 0.0
+        return edge_length(printed, piece, level) + twin
     drawn = [line for line in printed.pieces[piece] if line.layer == "levels" and line.what == f"{level} level"]
     if not drawn:
         return None
@@ -244,25 +254,38 @@ def _inside(printed: Printed, piece: str, y: float) -> float:
     """Return the width at a height from the centre to the outermost seam line, less what lies between dart legs.
 
     The centre is the fold, produced where a low neck has cut it away, or the edge nearest the centre of a whole piece.
+    A piece printed opened out is measured on both sides of its centre, and the two are added.
     """
     outline = [line for line in printed.pieces[piece] if line.layer == "seam lines"]
+    if piece not in printed.whole:
+        return _one_side(printed, piece, outline, y)
+    own = [line for line in outline if not line.what.endswith(OTHER_HALF)]
+    twin = [line for line in outline if line.what.endswith(OTHER_HALF)]
+    return _one_side(printed, piece, own, y) + _one_side(printed, piece, twin, y)
+
+
+def _one_side(printed: Printed, piece: str, outline: list[Line], y: float) -> float:
     across = [x for line in outline for curve in line.curves for x in crossings(curve, y)]
-    darted = [line for line in outline if re.search(r" leg( \d+)?$", line.what)]
+    darted = [line for line in outline if re.search(rf" leg( \d+)?({OTHER_HALF})?$", line.what)]
     legs = sorted(x for line in darted for curve in line.curves for x in crossings(curve, y))
     if not across:
         return 0.0
     fold = fold_of(printed, piece)
     centre = fold.ends[0][0] if fold else min(across)
     if len(legs) % 2:  # in the mouth of a dart at the side
-        return legs[-1] - centre
+        return max(abs(x - centre) for x in legs)
     darts = sum(right - left for left, right in zip(legs[::2], legs[1::2], strict=True))
-    return max(across) - centre - darts
+    return max(abs(x - centre) for x in across) - darts
 
 
 def fold_of(printed: Printed, piece: str) -> Line | None:
-    """Return the line the cloth is folded on, straight up the paper, or None for a piece without a fold."""
+    """Return the line the cloth is folded on, straight up the paper, or None for a piece without a fold.
+
+    On a piece printed opened out it is the line down its centre.
+    """
+    layer = "marks" if piece in printed.whole else "fold lines"
     for line in printed.pieces[piece]:
-        if line.layer == "fold lines" and line.what.startswith("centre"):
+        if line.layer == layer and line.what.startswith("centre"):
             ends = [spot for curve in line.curves for spot in curve]
             assert max(x for x, _ in ends) - min(x for x, _ in ends) < 0.01, f"the fold of the {piece} is not straight"
             return line

@@ -23,6 +23,7 @@ from tests.pdf_reader import (
     girth_at,
     in_mm,
     read_printed,
+    times_round,
     width_at,
 )
 
@@ -129,6 +130,10 @@ def test_the_sheath_on_paper_is_the_body_less_the_reduction() -> None:
     assert girth_at(printed, "hem") == pytest.approx(40.5 * 25.4 / 1.14 - 40.0, abs=0.3)
 
 
+PILE = (
+    "{name: velvet, kind: knit, width: 150 cm, stretch: {across: 60 %, along: 20 %}, surface: [pile], nap: up, "
+    "thickness: 1.2 mm}"
+)
 WOMEN = survey_women(500)
 MEN = survey_men(100)
 
@@ -162,13 +167,18 @@ def test_a_side_dart_is_left_out_of_bust_and_side(tmp_path: Path) -> None:
     assert unequal_seams(printed, SHEATH) == []
 
 
-def test_pieces_also_printed_whole_are_not_counted_twice(tmp_path: Path) -> None:
-    pile = (
-        "{name: velvet, kind: knit, width: 150 cm, stretch: {across: 60 %, along: 20 %}, surface: [pile], nap: up, "
-        "thickness: 1.2 mm}"
-    )
-    printed = printed_for(tmp_path, ticket_for(SHEATH, WOMEN[40], "cm", "a4", cloth=pile))
+def test_pieces_printed_whole_are_measured_over_both_halves_and_counted_once(tmp_path: Path) -> None:
+    printed = printed_for(tmp_path, ticket_for(SHEATH, WOMEN[40], "cm", "a4", cloth=PILE))
+    assert {"front", "back"} <= printed.whole
+    assert printed.cuts["front"] == "cut 1 in one layer"
+    assert times_round(printed, "front") == 1
     assert disagreements(printed, SHEATH) == []
+    assert unequal_seams(printed, SHEATH) == []
+
+
+def test_a_side_dart_is_left_out_of_a_piece_printed_whole(tmp_path: Path) -> None:
+    text = ticket_for(SHEATH, WOMEN[9], "cm", "a4", choices="{side dart: 3 cm, back depth: 2 cm}", cloth=PILE)
+    assert disagreements(printed_for(tmp_path, text), SHEATH) == []
 
 
 def moved_line(pdf: bytes, name: str, dx: float) -> bytes:

@@ -156,9 +156,18 @@ def test_an_opened_piece_is_the_half_and_its_mirror() -> None:
     assert whole.bounds[0] == pytest.approx(-whole.bounds[2])
 
 
-def test_pieces_cut_in_one_layer_are_also_printed_whole_with_the_wearers_sides() -> None:
-    both = piece_drawings(skirt(), facts(one_layer=frozenset({"front"})))
-    assert len(both) == len(piece_drawings(skirt(), facts())) + 1
+def test_pieces_cut_in_one_layer_are_printed_whole_alone_with_the_wearers_sides() -> None:
+    """A half beside its whole would be cut as well: two fronts."""
+    asked = facts(one_layer=frozenset({"front"}))
+    drawn = piece_drawings(skirt(), asked)
+    assert len(drawn) == len(piece_drawings(skirt(), facts()))
+    (front,) = [each for each in drawn if each.title.startswith("front")]
+    said = " ".join(word.text for word in front.words)
+    assert said.count("cut 1") == said.count("cut 1 in one layer") == 1
+    assert "fold" not in said
+    assert front.size[0] > 1.9 * draw_piece(skirt().pieces[0], skirt(), facts()).size[0]
+    told = [word.text for page in tile(skirt(), asked).pages if page.own is not None for word in page.own.words]
+    assert told.count("cut 1 in one layer") == 1
     assert "wearer's left" in _words(pattern_pdf(skirt(), facts(one_layer=frozenset({"front"}))))
     front, back = skirt().pieces[:2]
     for piece, side in ((front, "wearer's left"), (back, "wearer's right")):

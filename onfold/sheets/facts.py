@@ -6,7 +6,8 @@ from collections.abc import Callable
 from dataclasses import dataclass, field
 from typing import Literal
 
-from onfold.pattern import Pattern
+from onfold.pattern import Pattern, Piece
+from onfold.sheets.opened import has_fold
 from onfold.sheets.papers import PAPERS, Paper
 from onfold.units import say_length
 
@@ -18,7 +19,8 @@ class SheetFacts:
     `drafted_for` are the figure notes of the draft, as they are said.
     `not_taped` names the measures that were estimated; None takes them from the pattern. `one_way` cloth gets
     grain arrows that point to the top only. A piece named in `one_layer` (or all of them, by `True`) that is
-    drafted on the fold is also printed whole. `margin` mm is left free round each page, `overlap` mm is shared by
+    drafted on the fold is printed whole and not as its half: two drawings with two cut counts would be cut twice.
+    `margin` mm is left free round each page, `overlap` mm is shared by
     neighbouring tiles. `fraction` is the smallest part of an inch said. `blocks` are (heading, paragraphs) that stand
     first in the legend.
     """
@@ -38,9 +40,10 @@ class SheetFacts:
     language: str = "en"
     blocks: tuple[tuple[str, tuple[str, ...]], ...] = ()
 
-    def whole_too(self, piece: str) -> bool:
-        """Return whether this piece, if on the fold, is also printed whole."""
-        return self.one_layer if isinstance(self.one_layer, bool) else piece in self.one_layer
+    def prints_whole(self, piece: Piece) -> bool:
+        """Return whether this piece, drafted on the fold, is printed opened out."""
+        named = self.one_layer if isinstance(self.one_layer, bool) else piece.name in self.one_layer
+        return named and piece.on_fold and has_fold(piece)
 
     @property
     def say(self) -> Callable[[float], str]:

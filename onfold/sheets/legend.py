@@ -66,7 +66,9 @@ def panels(pattern: Pattern, facts: SheetFacts, width: float) -> list[Panel]:
         )
         for seam in pattern.seams
     ]
-    pieces = [(piece.name, cut_words(piece), material_words(piece)) for piece in pattern.pieces]
+    pieces = [
+        (piece.name, cut_words(piece, facts.prints_whole(piece)), material_words(piece)) for piece in pattern.pieces
+    ]
     names = untaped(pattern, facts)
     return [
         *(paragraph(heading, texts, width) for heading, texts in facts.blocks),

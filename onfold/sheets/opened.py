@@ -31,6 +31,11 @@ def fold_line(piece: Piece) -> tuple[Point, Point] | None:
     return ranked[0], ranked[-1]
 
 
+def has_fold(piece: Piece) -> bool:
+    """Return whether a piece has an edge on the fold to be opened out at."""
+    return fold_line(piece) is not None
+
+
 def cut_runs(piece: Piece) -> list[NDArray[np.float64]]:
     """Return the cut line as runs (n, 2) that are really cut: without what lies on the fold or its line."""
     ring, fold = piece.cut_line, fold_line(piece)

@@ -39,7 +39,7 @@ def draw_piece(piece: Piece, pattern: Pattern, facts: SheetFacts, whole: bool = 
     words += _placed_label(
         _label(piece, pattern, facts, whole), untaped(pattern, facts), space, strokes, box, _touch(shown)
     )
-    title = f"{piece.name}, {cut_words(piece)}"
+    title = f"{piece.name}, {cut_words(piece, whole)}"
     return Drawing(tuple(strokes), tuple(words), _box(strokes, words), title)
 
 

@@ -76,15 +76,10 @@ def trimmed(facts: SheetFacts) -> tuple[float, float]:
 
 
 def piece_drawings(pattern: Pattern, facts: SheetFacts) -> list[Drawing]:
-    """Return every piece drawn, those cut in one layer whole beside their half; what cannot be drawn is left out."""
-    drawings = []
-    for piece in pattern.pieces:
-        if not _drawable(piece):
-            continue
-        drawings.append(draw_piece(piece, pattern, facts))
-        if piece.on_fold and facts.whole_too(piece.name):
-            drawings.append(draw_piece(piece, pattern, facts, whole=True))
-    return drawings
+    """Return every piece drawn once, those cut in one layer whole; what cannot be drawn is left out."""
+    return [
+        draw_piece(piece, pattern, facts, facts.prints_whole(piece)) for piece in pattern.pieces if _drawable(piece)
+    ]
 
 
 def _drawable(piece: Piece) -> bool:
