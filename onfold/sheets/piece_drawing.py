@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
+from dataclasses import dataclass
 from textwrap import wrap
 
 import numpy as np
@@ -14,10 +16,27 @@ from onfold.sheets.facts import SheetFacts, told_title, told_wearer, untaped
 from onfold.sheets.levels import within_outline
 from onfold.sheets.opened import fold_line, opened
 from onfold.sheets.piece_lines import piece_strokes
-from onfold.sheets.piece_words import Block, line_words, outside_label, place_block
+from onfold.sheets.piece_words import SMALL_PRINT, Block, line_words, outside_label, place_block
 from onfold.sheets.space import Box, Floats, Space, sampled, word_frame
 from onfold.sheets.stops import STOP, is_stopped
 from onfold.sheets.symbols import unit
+
+Joints = tuple[Sequence[float], Sequence[float]]
+_OFF_JOINT = 1.0
+"""mm that words keep off a line where tiles are pasted together."""
+_LEAST = 2.0
+
+
+@dataclass(frozen=True, eq=False)
+class Sketch:
+    """A piece's lines at full size in its own frame, and the room they leave for words. `shown` is as it is drawn."""
+
+    piece: Piece
+    whole: bool
+    shown: Piece
+    strokes: tuple[Stroke, ...]
+    box: Box
+    space: Space
 
 
 def draw_piece(piece: Piece, pattern: Pattern, facts: SheetFacts, whole: bool = False) -> Drawing:
@@ -25,21 +44,31 @@ def draw_piece(piece: Piece, pattern: Pattern, facts: SheetFacts, whole: bool = 
 
     No words cross a line or one another; what finds no room inside is set beside the piece with a leader.
     """
+    return worded(sketched(piece, facts, whole), pattern, facts)
+
+
+def sketched(piece: Piece, facts: SheetFacts, whole: bool = False) -> Sketch:
+    """Return the lines of a piece, without words."""
     shown = within_outline(opened(piece) if whole else piece)
     strokes = piece_strokes(shown, facts.one_way)
-    rings = _rings(shown)
     box = box_of(tuple(strokes))
     space = Space(box, _cell(box))
-    space.keep_within(*rings)
+    space.keep_within(*_rings(shown))
     space.take(sampled(strokes, space.cell * 0.7))
-    words = _half_words(piece, space) if whole else []
+    return Sketch(piece, whole, shown, tuple(strokes), box, space)
+
+
+def worded(sketch: Sketch, pattern: Pattern, facts: SheetFacts, joints: Joints = ((), ())) -> Drawing:
+    """Return a sketched piece with its words, which keep off the joints (x of upright, y of level ones) if they can."""
+    piece, shown, strokes, space = sketch.piece, sketch.shown, list(sketch.strokes), sketch.space.copy()
+    space.join_at(*joints, _OFF_JOINT)
+    words = _half_words(piece, space) if sketch.whole else []
     words += line_words(shown, space, facts.say)
     # The label stays out of the allowances, which are trimmed and turned away.
     space.keep_within(_seam_ring(shown))
-    words += _placed_label(
-        _label(piece, pattern, facts, whole), untaped(pattern, facts), space, strokes, box, _touch(shown)
-    )
-    title = f"{piece.name}, {cut_words(piece, whole)}"
+    label = _label(piece, pattern, facts, sketch.whole)
+    words += _placed_label(label, untaped(pattern, facts), space, strokes, sketch.box, _touch(shown))
+    title = f"{piece.name}, {cut_words(piece, sketch.whole)}"
     return Drawing(tuple(strokes), tuple(words), _box(strokes, words), title)
 
 
@@ -59,17 +88,20 @@ def material_words(piece: Piece) -> str:
     return "main cloth" if piece.material in {"main", ""} else piece.material
 
 
-def _label(piece: Piece, pattern: Pattern, facts: SheetFacts, whole: bool) -> Block:
+def _label(piece: Piece, pattern: Pattern, facts: SheetFacts, whole: bool) -> tuple[Block, Block]:
+    """Return the label's head, what a cutter must read, and the lines below it."""
     cut = cut_words(piece, whole)
-    lines = [
+    head = [
         (piece.name, 7.0, True),
         *([(STOP, 5.0, True)] if is_stopped(piece, pattern) else []),
         (f"{cut}, {material_words(piece)}", 3.6, True),
+    ]
+    below = [
         *((line, 3.0, False) for line in wrap(piece.label, 44) if piece.label.strip() not in {cut, piece.name}),
         (f"{told_title(pattern, facts)}", 3.0, False),
         (", ".join(part for part in (told_wearer(pattern, facts), facts.date) if part), 3.0, False),
     ]
-    return tuple(line for line in lines if line[0].strip())
+    return tuple(line for line in head if line[0].strip()), tuple(line for line in below if line[0].strip())
 
 
 def _short_label(block: Block, lines: int) -> Block:
@@ -82,24 +114,60 @@ def _short_label(block: Block, lines: int) -> Block:
 
 
 def _placed_label(
-    block: Block, not_taped: tuple[str, ...], space: Space, strokes: list[Stroke], box: Box, touch: tuple[float, float]
+    label: tuple[Block, Block],
+    not_taped: tuple[str, ...],
+    space: Space,
+    strokes: list[Stroke],
+    box: Box,
+    touch: tuple[float, float],
 ) -> list[Word]:
-    """Return the label with what was not taped, together where there is room, else apart, else beside the piece."""
+    """Return the label with what was not taped: together where there is room, else in parts, else beside the piece.
+
+    Its head lies whole on one tile where any has room; what is below it may go elsewhere, on a joint only at last.
+    """
+    head, below = label
     warning = f"not taped: {', '.join(not_taped)}" if not_taped else ""
-    full = (*block, *((line, 4.2, True) for line in wrap(warning, 34)))
-    together = place_block(space, (full,))
-    if together is not None:
-        return together
-    placed = place_block(space, (block, _short_label(block, 2), _short_label(block, 1)))
-    if placed is not None:
-        apart = [tuple((line, size, True) for line in wrap(warning, wide)) for size, wide in ((3.4, 44), (2.6, 400))]
-        warned = place_block(space, tuple(apart)) if warning else []
-        if warned is not None:
-            return placed + warned
-        full = tuple((line, 2.6, True) for line in wrap(warning, 34))
-    beside, leader = outside_label(tuple((text, 2.6, bold) for text, _, bold in full), box, touch)
+    warned = tuple((line, SMALL_PRINT, True) for line in wrap(warning, 44))
+    for whole in (True, False) if space.joints is not None else (False,):
+        for parts in (((*head, *below, *warned),), ((*head, *below), warned), (head, (*below, *warned))):
+            words = _placed_parts(parts, space, whole)
+            if words is not None:
+                return words
+        short = place_block(space, (_short_label((*head, *below), 2), _short_label((*head, *below), 1)), whole)
+        if short is not None:
+            left = _placed_rest(tuple((line, _LEAST, bold) for line, _, bold in warned), space)
+            return short + left if left is not None else short + _set_beside(warned, strokes, box, touch)
+    return _set_beside((*head, *below, *warned), strokes, box, touch)
+
+
+def _placed_parts(parts: tuple[Block, ...], space: Space, whole: bool) -> list[Word] | None:
+    """Return the blocks placed apart, the first of them `whole` if asked; None where one finds no room."""
+    before = space.taken.copy()
+    first = place_block(space, parts[:1], whole)
+    if first is None:
+        return None
+    rest = _placed_rest(parts[1], space) if len(parts) > 1 and parts[1] else []
+    if rest is None:
+        space.taken = before
+        return None
+    return first + rest
+
+
+def _placed_rest(block: Block, space: Space) -> list[Word] | None:
+    """Return the lines below a label's head where there is room, on no joint before on one; broken anew if need be."""
+    if not block:
+        return []
+    warned = " ".join(text for text, _, bold in block if bold)
+    said = " · ".join((*(text for text, _, bold in block if not bold), *([warned] if warned else [])))
+    blocks = (block, *(tuple((line, _LEAST, False) for line in wrap(said, wide)) for wide in (100, 400)))
+    found = place_block(space, blocks, whole=True) if space.joints is not None else None
+    return found if found is not None else place_block(space, blocks)
+
+
+def _set_beside(block: Block, strokes: list[Stroke], box: Box, touch: tuple[float, float]) -> list[Word]:
+    words, leader = outside_label(tuple((text, 2.6, bold) for text, _, bold in block), box, touch)
     strokes += leader
-    return (placed or []) + beside
+    return words
 
 
 def _half_words(piece: Piece, space: Space) -> list[Word]:
@@ -114,22 +182,18 @@ def _half_words(piece: Piece, space: Space) -> list[Word]:
     middle, way = ((fold[0][0] + fold[1][0]) / 2, (fold[0][1] + fold[1][1]) / 2), unit(*fold)
     across = (-way[1], way[0])
     for text, side in ((right_of_paper, 1.0), (left_of_paper, -1.0)):
+        spots = []
         for off in (30.0, 45.0, 20.0, 60.0, 12.0, 90.0):
             for along in (0.0, 60.0, -60.0, 120.0, -120.0):
                 spot = (
                     middle[0] + across[0] * off * side + way[0] * along,
                     middle[1] + across[1] * off * side + way[1] * along,
                 )
-                word = Word(text, spot, 4.0, anchor="middle", bold=True)
-                if space.free_for(word, 1.5):
-                    break
-            else:
-                continue
-            break
-        else:
-            continue
-        space.take_words([word])
-        words.append(word)
+                spots.append(Word(text, spot, 4.0, anchor="middle", bold=True))
+        found = next((word for whole in (True, False) for word in spots if space.free_for(word, 1.5, whole)), None)
+        if found is not None:
+            space.take_words([found])
+            words.append(found)
     return words
 
 

@@ -14,7 +14,7 @@ from onfold.sheets.space import Space
 from onfold.sheets.symbols import step, unit
 from onfold.writers.font import width_of
 
-_SMALL = 2.4
+_SMALL = SMALL_PRINT = 2.4
 _LEAST = 2.0
 """Capital height in mm below which no word on a piece is set."""
 _SHARES = (0.5, 0.42, 0.58, 0.34, 0.66, 0.26, 0.74, 0.18, 0.82, 0.1, 0.9)
@@ -23,7 +23,10 @@ Block = tuple[tuple[str, float, bool], ...]
 
 
 def line_words(piece: Piece, space: Space, say: Callable[[float], str]) -> list[Word]:
-    """Return the names of folds, grain, levels, inner lines and marks, each edge's allowance; they take their room."""
+    """Return the names of folds, grain, levels, inner lines and marks, each edge's allowance; they take their room.
+
+    Each keeps off the joints of the tiles if it can.
+    """
     wanted = (
         *_fold_words(piece),
         *_edge_words(piece, say),
@@ -33,11 +36,22 @@ def line_words(piece: Piece, space: Space, say: Callable[[float], str]) -> list[
     )
     words: list[Word] = []
     for candidates in wanted:
-        found = next((word for word in candidates if space.free_for(word, 0.6)), None)
+        found = _first_free(space, candidates)
         if found is not None:
             space.take_words([found])
             words.append(found)
     return words
+
+
+def _first_free(space: Space, candidates: Iterator[Word]) -> Word | None:
+    """Return the first word that is free and lies on no joint, else the first that is free."""
+    second = None
+    for word in candidates:
+        if space.free_for(word, 0.6, whole=True):
+            return word
+        if second is None and space.joints is not None and space.free_for(word, 0.6):
+            second = word
+    return second
 
 
 def _fold_words(piece: Piece) -> Iterator[Iterator[Word]]:
@@ -141,17 +155,16 @@ def _beside(text: str, start: Point, way: Point, along: float, aside: float, siz
     return Word(text, step(start, way, along, foot), size, angle, "middle")
 
 
-def place_block(space: Space, blocks: tuple[Block, ...]) -> list[Word] | None:
+def place_block(space: Space, blocks: tuple[Block, ...], whole: bool = False) -> list[Word] | None:
     """Return the first of the blocks that fits, upright before turned, as large as there is room; None if none does.
 
-    The words take their room. No line is set smaller than 2 mm.
+    The words take their room. No line is set smaller than 2 mm. A `whole` block lies on no joint of the tiles.
     """
     for block in blocks:
         for scale in (1.4, 1.0, 0.85, 0.7, 0.6):
             for turned in (False, True):
-                words = _fitted(
-                    space, _scaled(block, scale), turned, (14.0, 8.0, 4.0, 2.0, 0.8) if scale < 1 else (14.0, 6.0)
-                )
+                clears = (14.0, 8.0, 4.0, 2.0, 0.8) if scale < 1 else (14.0, 6.0)
+                words = _fitted(space, _scaled(block, scale), turned, clears, whole)
                 if words is not None:
                     space.take_words(words)
                     return words
@@ -159,7 +172,11 @@ def place_block(space: Space, blocks: tuple[Block, ...]) -> list[Word] | None:
 
 
 def _scaled(block: Block, scale: float) -> Block:
-    return tuple((text, max(_LEAST, size * scale), bold) for text, size, bold in block)
+    """Return the block larger or smaller; small print is never made larger, nothing smaller than can be read."""
+    return tuple(
+        (text, size if scale > 1 and size <= SMALL_PRINT else max(_LEAST, size * scale), bold)
+        for text, size, bold in block
+    )
 
 
 def block_size(block: Block) -> tuple[float, float]:
@@ -167,11 +184,11 @@ def block_size(block: Block) -> tuple[float, float]:
     return max(width_of(text, size, bold) for text, size, bold in block), sum(1.75 * size for _, size, _ in block)
 
 
-def _fitted(space: Space, block: Block, turned: bool, clears: tuple[float, ...]) -> list[Word] | None:
+def _fitted(space: Space, block: Block, turned: bool, clears: tuple[float, ...], whole: bool) -> list[Word] | None:
     width, height = block_size(block)
     sides = (height, width) if turned else (width, height)
     for clear in clears:
-        corner = space.place(*sides, clear)
+        corner = space.place(*sides, clear, whole)
         if corner is not None:
             return set_block(block, corner, turned)
     return None

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
+from copy import copy
 
 import numpy as np
 from numpy.typing import NDArray
@@ -59,13 +61,33 @@ def word_points(words: tuple[Word, ...] | list[Word], spacing: float) -> Floats:
 
 
 class Space:
-    """Cells of `cell` mm over a box, each free or taken; what lies outside the box counts as taken."""
+    """Cells of `cell` mm over a box, each free or taken; what lies outside the box counts as taken.
+
+    `joints` are cells where tiles are pasted together: free, but words that must be read whole keep off them.
+    """
 
     def __init__(self, box: Box, cell: float) -> None:
         self.cell = cell
         self.low = np.array((box[0] - cell, box[1] - cell))
         columns, rows = (math.ceil((box[2] - box[0]) / cell) + 2, math.ceil((box[3] - box[1]) / cell) + 2)
         self.taken = np.zeros((rows, columns), dtype=bool)
+        self.joints: NDArray[np.bool_] | None = None
+
+    def copy(self) -> Space:
+        """Return the same space with cells of its own."""
+        twin = copy(self)
+        twin.taken = self.taken.copy()
+        return twin
+
+    def join_at(self, across: Sequence[float], up: Sequence[float], clear: float) -> None:
+        """Mark the joints: upright lines at the x in `across`, level ones at the y in `up`, `clear` mm to each side."""
+        marked = np.zeros_like(self.taken)
+        for axis, places in ((0, across), (1, up)):
+            middles = self.low[axis] + (np.arange(self.taken.shape[1 - axis]) + 0.5) * self.cell
+            for place in places:
+                near = np.abs(middles - place) <= clear + self.cell / 2
+                marked[(slice(None), near) if axis == 0 else near] = True
+        self.joints = marked if marked.any() else None
 
     def keep_within(self, *rings: Floats) -> None:
         """Take every cell whose middle lies in none of the closed rings (n, 2), by the even-odd rule."""
@@ -84,18 +106,24 @@ class Space:
             at, width, height, turn = word_frame(word)
             self.take(frame_points(at, width + 2 * word.size, height, turn, self.cell * 0.9))
 
-    def free_for(self, word: Word, clear: float) -> bool:
-        """Return whether the word lies wholly on free cells, with `clear` mm round it."""
+    def free_for(self, word: Word, clear: float, whole: bool = False) -> bool:
+        """Return whether the word lies wholly on free cells, with `clear` mm round it, and if `whole` on no joint."""
         at, width, height, turn = word_frame(word)
         points = frame_points(at, width + 2 * clear, height + 2 * clear, turn, self.cell * 0.9)
         rows, columns = self._cells(points)
-        return len(rows) == len(points) and not self.taken[rows, columns].any()
+        if len(rows) != len(points) or self.taken[rows, columns].any():
+            return False
+        return not whole or self.joints is None or not self.joints[rows, columns].any()
 
-    def place(self, width: float, height: float, clear: float) -> tuple[float, float] | None:
-        """Return the lower left corner of a free upright rectangle with `clear` mm round it, near the middle of all."""
+    def place(self, width: float, height: float, clear: float, whole: bool = False) -> tuple[float, float] | None:
+        """Return the lower left corner of a free upright rectangle with `clear` mm round it, near the middle of all.
+
+        A `whole` one lies on no joint.
+        """
+        taken = self.taken if not whole or self.joints is None else self.taken | self.joints
         across, up = (math.ceil((side + 2 * clear) / self.cell) + 1 for side in (width, height))
         sums = np.zeros(tuple(side + 1 for side in self.taken.shape), dtype=np.int32)
-        np.cumsum(np.cumsum(self.taken, axis=0, dtype=np.int32), axis=1, out=sums[1:, 1:])
+        np.cumsum(np.cumsum(taken, axis=0, dtype=np.int32), axis=1, out=sums[1:, 1:])
         if up >= sums.shape[0] or across >= sums.shape[1]:
             return None
         held = sums[up:, across:] - sums[:-up, across:] - sums[up:, :-across] + sums[:-up, :-across]

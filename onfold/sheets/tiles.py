@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import product
 
 import numpy as np
@@ -16,7 +16,7 @@ from onfold.sheets.furniture import furnish, joins_of
 from onfold.sheets.grid import Grid, count_tiles, fitted, ink_points, needed_tiles
 from onfold.sheets.layout import EDGE, pack, together
 from onfold.sheets.papers import Paper
-from onfold.sheets.piece_drawing import draw_piece
+from onfold.sheets.piece_drawing import Sketch, sketched, worded
 from onfold.sheets.space import Floats
 from onfold.writers.pdf import Page, Window
 
@@ -44,10 +44,16 @@ class Tiles:
 def tile(pattern: Pattern, facts: SheetFacts) -> Tiles:
     """Return the pattern laid out on the facts' paper, turned upright or across, whichever takes fewer tiles."""
     margin, overlap = trimmed(facts)
-    pieces = piece_drawings(pattern, facts)
+    sketches = sketches_of(pattern, facts)
+    pieces = [worded(each, pattern, facts) for each in sketches]
     block = _legend_on_sheet(pattern, facts, margin, bool(pieces))
     drawings = ([block] if block else []) + pieces
     sheet, grid, places = _laid_out(drawings, told_title(pattern, facts), facts.paper, margin, overlap, bool(block))
+    if grid.rows * grid.columns > 1:
+        # Only now is it known where tiles are pasted: the words are set once more, to keep off the joints.
+        own = places[len(places) - len(pieces) :]
+        pieces = [_kept_off(*each, pattern, facts, grid) for each in zip(sketches, pieces, own, strict=True)]
+        sheet = together([*drawings[: len(drawings) - len(pieces)], *pieces], places, sheet.title)
     grid = _chosen(grid, sheet)
     covers: list[Drawing] = []
     if block:
@@ -58,6 +64,23 @@ def tile(pattern: Pattern, facts: SheetFacts) -> Tiles:
     pages = [_cover_page(cover, facts.paper, margin) for cover in covers]
     pages += _tile_pages(sheet, grid, pattern, facts, margin)
     return Tiles(sheet, grid, tuple(pages), len(covers))
+
+
+def _kept_off(
+    sketch: Sketch, drawn: Drawing, place: tuple[float, float], pattern: Pattern, facts: SheetFacts, grid: Grid
+) -> Drawing:
+    """Return a piece with its words off the joints of the tiles, in the box that `drawn` has on the sheet."""
+    dx, dy = place[0] - drawn.box[0], -place[1] - drawn.box[3]
+    (low_x, low_y), (high_x, high_y) = drawn.box[:2], drawn.box[2:]
+    joints = (
+        [x for x in (grid.left + at * grid.step[0] - dx for at in range(1, grid.columns)) if low_x < x < high_x],
+        [y for y in (grid.top - at * grid.step[1] - dy for at in range(1, grid.rows)) if low_y < y < high_y],
+    )
+    if not any(joints):
+        return drawn
+    found = worded(sketch, pattern, facts, joints)
+    fits = found.box[0] >= low_x and found.box[1] >= low_y and found.box[2] <= high_x and found.box[3] <= high_y
+    return replace(found, box=drawn.box) if fits else drawn
 
 
 def _legend_on_sheet(pattern: Pattern, facts: SheetFacts, margin: float, has_pieces: bool) -> Drawing | None:
@@ -77,9 +100,12 @@ def trimmed(facts: SheetFacts) -> tuple[float, float]:
 
 def piece_drawings(pattern: Pattern, facts: SheetFacts) -> list[Drawing]:
     """Return every piece drawn once, those cut in one layer whole; what cannot be drawn is left out."""
-    return [
-        draw_piece(piece, pattern, facts, facts.prints_whole(piece)) for piece in pattern.pieces if _drawable(piece)
-    ]
+    return [worded(each, pattern, facts) for each in sketches_of(pattern, facts)]
+
+
+def sketches_of(pattern: Pattern, facts: SheetFacts) -> list[Sketch]:
+    """Return the lines of every piece, those cut in one layer whole; what cannot be drawn is left out."""
+    return [sketched(each, facts, facts.prints_whole(each)) for each in pattern.pieces if _drawable(each)]
 
 
 def _drawable(piece: Piece) -> bool:

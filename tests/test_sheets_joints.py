@@ -1,0 +1,85 @@
+"""What a cutter must read lies whole on one tile: a name cut through by a joint is pasted askew and misread."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from functools import lru_cache
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from onfold import open_ticket
+from onfold.drawing import Word
+from onfold.lettering import frame_of
+from onfold.project import Garment
+from onfold.project_files import sheet_facts
+from onfold.sheets import PAPERS, SheetFacts, Tiles, read_paper, tile
+from onfold.sheets.grid import Grid
+from onfold.sheets.piece_drawing import draw_piece
+from tests.synthetic import skirt
+
+EXAMPLES = Path(__file__).resolve().parent.parent / "examples"
+PATTERNS = ("alto-1-sheath", "soprano-2-skirt", "alto-3-velvet-sheath", "tenor-1-skirt")
+
+
+@lru_cache
+def garment(name: str) -> Garment:
+    return open_ticket(EXAMPLES / f"{name}.yaml")
+
+
+@lru_cache
+def tiled(name: str, paper: str) -> Tiles:
+    made = garment(name)
+    assert made.draft is not None
+    return tile(made.draft.pattern, replace(sheet_facts(made), paper=read_paper(paper)))
+
+
+def crosses(word: Word, grid: Grid) -> bool:
+    """Whether a joint runs through the word: where the next tile's edge is laid on this one."""
+    corners = frame_of(word)
+    (left, low), (right, high) = corners.min(axis=0), corners.max(axis=0)
+    across = grid.left + np.arange(1, grid.columns) * grid.step[0]
+    down = grid.top - np.arange(1, grid.rows) * grid.step[1]
+    return bool(((across > left) & (across < right)).any() or ((down > low) & (down < high)).any())
+
+
+@pytest.mark.parametrize("paper", [*PAPERS, "roll 91 cm", "roll 30 cm"])
+@pytest.mark.parametrize("name", PATTERNS)
+def test_each_piece_has_its_name_and_cut_count_whole_on_one_tile(name: str, paper: str) -> None:
+    tiles, made = tiled(name, paper), garment(name)
+    assert made.draft is not None
+    every = [word for word in tiles.sheet.words if word.size >= 2.0]
+    counts = [word for word in every if word.text.startswith("cut ") or " · cut " in word.text]
+    for piece in made.draft.pattern.pieces:
+        named = [word for word in tiles.sheet.words if word.bold and word.text == piece.name]
+        named += [word for word in tiles.sheet.words if word.text.startswith(f"{piece.name} · ")]
+        assert named, piece.name
+        assert not any(crosses(word, tiles.grid) for word in named), piece.name
+    assert len(counts) >= len(made.draft.pattern.pieces)
+    assert not any(crosses(word, tiles.grid) for word in counts)
+
+
+@pytest.mark.parametrize("paper", ["a4", "letter", "a3"])
+@pytest.mark.parametrize("name", PATTERNS)
+def test_edges_levels_and_marks_are_named_off_the_joints_too(name: str, paper: str) -> None:
+    """Few words have no other place: a strap's or a band's whole length lies along a joint."""
+    tiles = tiled(name, paper)
+    words = [word for word in tiles.sheet.words if word.layer == "words"]
+    cut_through = [word.text for word in words if crosses(word, tiles.grid)]
+    assert len(cut_through) <= 0.06 * len(words), cut_through
+
+
+def test_what_was_not_taped_is_said_smaller_than_what_is_cut() -> None:
+    pattern = skirt()
+    drawings = [draw_piece(piece, pattern, SheetFacts()) for piece in pattern.pieces]
+    for words in (drawing.words for drawing in drawings):
+        small = [word.size for word in words if word.text.startswith("not taped")]
+        assert small
+        assert max(small) < min(word.size for word in words if "cut " in word.text)
+
+
+def test_the_law_can_fail() -> None:
+    grid = Grid((210.0, 297.0), 190.0, 277.0, 10.0, 0.0, 0.0, 2, 2, ())
+    assert crosses(Word("front", (175.0, -20.0), 7.0), grid)
+    assert not crosses(Word("front", (20.0, -20.0), 7.0), grid)
