@@ -77,7 +77,7 @@ def toile_files(path: Path, asked: str, says: Says) -> ToileFiles:
         return ToileFiles(problems=found.problems, refused=True)
     ticket, toile = found.garment.ticket, found.toile
     told = tell_toile(toile, ticket.cloth.name, lambda mm: say_length(mm, ticket.units, 16))
-    facts = replace(sheet_facts(found.garment), blocks=(("Toile", tuple(told)),), fraction=16)
+    facts = replace(sheet_facts(found.garment), blocks=(("Toile", tuple(told)),))
     of_cloth = tuple(replace(piece, material=ticket.cloth.name) for piece in toile.pattern.pieces)
     printed = replace(toile.pattern, pieces=of_cloth)
     says("drawing the toile's sheets")

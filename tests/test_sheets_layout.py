@@ -24,6 +24,7 @@ from onfold.sheets.legend import paragraph
 from onfold.sheets.opened import cut_runs, opened
 from onfold.sheets.piece_drawing import draw_piece
 from onfold.sheets.tiles import piece_drawings
+from onfold.units import say_small
 from onfold.writers.font import width_of
 from tests.synthetic import many_pieces, skirt
 
@@ -329,3 +330,11 @@ def test_levels_end_at_the_seam_line_run_on_over_darts_and_are_dropped_off_the_p
         assert path[0, 0] == pytest.approx(0.0, abs=1e-6)
         assert path[-1, 0] == pytest.approx(crossed.bounds[2], abs=0.03)
         assert len(path) == 2
+
+
+def test_inches_are_said_on_the_sheet_as_the_guide_says_them() -> None:
+    """15, 10 and 40 mm to the nearest sixteenth are 9/16, 3/8 and 1 9/16 in [A]; eighths gave 5/8 and 1 5/8."""
+    drawing = draw_piece(skirt().pieces[0], skirt(), facts(units="in"))
+    said = {word.text for word in drawing.words}
+    assert {f"side {say_small(15.0, 'in')}", f"waist {say_small(10.0, 'in')}", f"hem {say_small(40.0, 'in')}"} <= said
+    assert "side 9/16 in" in said

@@ -21,7 +21,7 @@ class SheetFacts:
     grain arrows that point to the top only. A piece named in `one_layer` (or all of them, by `True`) that is
     drafted on the fold is printed whole and not as its half: two drawings with two cut counts would be cut twice.
     `margin` mm is left free round each page, `overlap` mm is shared by
-    neighbouring tiles. `fraction` is the smallest part of an inch said. `blocks` are (heading, paragraphs) that stand
+    neighbouring tiles. `blocks` are (heading, paragraphs) that stand
     first in the legend.
     """
 
@@ -30,7 +30,6 @@ class SheetFacts:
     date: str = ""
     paper: Paper = field(default_factory=lambda: PAPERS["a4"])
     units: Literal["cm", "in"] = "cm"
-    fraction: Literal[8, 16] = 8
     drafted_for: tuple[str, ...] = ()
     not_taped: tuple[str, ...] | None = None
     one_way: bool = False
@@ -47,8 +46,11 @@ class SheetFacts:
 
     @property
     def say(self) -> Callable[[float], str]:
-        """Return the function that says a length of mm in the maker's units."""
-        return lambda mm: say_length(mm, self.units, self.fraction)
+        """Return the function that says a length of mm in the maker's units, inches in sixteenths as the guide does.
+
+        So what is measured on the paper agrees with the tables within a millimetre.
+        """
+        return lambda mm: say_length(mm, self.units, 16)
 
 
 def untaped(pattern: Pattern, facts: SheetFacts) -> tuple[str, ...]:

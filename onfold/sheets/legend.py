@@ -13,7 +13,7 @@ from onfold.sheets.facts import SheetFacts, untaped
 from onfold.sheets.lengths import centre_lengths
 from onfold.sheets.piece_drawing import cut_words, material_words
 from onfold.sheets.stops import STOP, told_stops
-from onfold.units import say_length, say_share
+from onfold.units import say_share
 
 TEXT = 2.1
 """Capital height of the tables, mm."""
@@ -41,14 +41,8 @@ class Panel:
 
 
 def panels(pattern: Pattern, facts: SheetFacts, width: float) -> list[Panel]:
-    """Return the legend's blocks, each `width` mm wide, in the order a maker reads them.
-
-    Inches are said in sixteenths, so that what is measured on the paper agrees with the table within a millimetre.
-    """
-
-    def say(mm: float) -> str:
-        return say_length(mm, facts.units, 16)
-
+    """Return the legend's blocks, each `width` mm wide, in the order a maker reads them."""
+    say = facts.say
     levels = [
         (
             level.name,
