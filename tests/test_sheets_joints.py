@@ -11,6 +11,7 @@ import pytest
 
 from onfold import open_ticket
 from onfold.drawing import Word
+from onfold.geometry.path import length
 from onfold.lettering import frame_of
 from onfold.project import Garment
 from onfold.project_files import sheet_facts
@@ -83,3 +84,27 @@ def test_the_law_can_fail() -> None:
     grid = Grid((210.0, 297.0), 190.0, 277.0, 10.0, 0.0, 0.0, 2, 2, ())
     assert crosses(Word("front", (175.0, -20.0), 7.0), grid)
     assert not crosses(Word("front", (20.0, -20.0), 7.0), grid)
+
+
+@pytest.mark.parametrize("name", [*PATTERNS, "alto-5-skirt", "soprano-4-sheath"])
+@pytest.mark.parametrize("paper", ["roll 36 in", "roll 91 cm", "roll 60 cm"])
+def test_a_roll_is_one_length_without_a_joint(name: str, paper: str) -> None:
+    """Every piece here is narrower than 60 cm one way or the other, so none has to be pasted."""
+    tiles = tiled(name, paper)
+    assert tiles.grid.tiles == ((0, 0),)
+    assert len(tiles.pages) == tiles.covers + 1
+    roll = read_paper(paper)
+    assert tiles.pages[-1].width == roll.width  # type: ignore[union-attr]
+    cut = [line for line in tiles.sheet.strokes if line.layer == "cut lines"]
+    points = np.concatenate([line.path.curves.reshape(-1, 2) for line in cut])
+    assert np.ptp(points[:, 0]) <= roll.width  # type: ignore[union-attr]
+
+
+def test_a_piece_turned_on_the_roll_is_the_same_piece() -> None:
+    """Every line of the waistband has its length, and its grain runs up the roll."""
+    lying = [line for line in tiled("alto-5-skirt", "a0").sheet.strokes if line.name.endswith(" of waistband")]
+    turned = [line for line in tiled("alto-5-skirt", "roll 36 in").sheet.strokes if line.name.endswith(" of waistband")]
+    lengths = [{line.name: round(length(line.path), 3) for line in each} for each in (lying, turned)]
+    assert lengths[0] == lengths[1]
+    (grain,) = [line for line in turned if line.name.startswith("grain")]
+    assert abs(grain.path.curves[0, 0, 0] - grain.path.curves[-1, 3, 0]) < 1e-9

@@ -20,6 +20,7 @@ from onfold.sheets.piece_words import SMALL_PRINT, Block, line_words, outside_la
 from onfold.sheets.space import Box, Floats, Space, sampled, word_frame
 from onfold.sheets.stops import STOP, is_stopped
 from onfold.sheets.symbols import unit
+from onfold.sheets.turning import quarter_turned
 
 Joints = tuple[Sequence[float], Sequence[float]]
 _OFF_JOINT = 1.0
@@ -47,8 +48,10 @@ def draw_piece(piece: Piece, pattern: Pattern, facts: SheetFacts, whole: bool = 
     return worded(sketched(piece, facts, whole), pattern, facts)
 
 
-def sketched(piece: Piece, facts: SheetFacts, whole: bool = False) -> Sketch:
-    """Return the lines of a piece, without words."""
+def sketched(piece: Piece, facts: SheetFacts, whole: bool = False, turned: bool = False) -> Sketch:
+    """Return the lines of a piece, without words; `turned` by a quarter, so that its height runs across the paper."""
+    if turned:
+        piece = quarter_turned(piece, facts.one_way)
     shown = within_outline(opened(piece) if whole else piece)
     strokes = piece_strokes(shown, facts.one_way)
     box = box_of(tuple(strokes))

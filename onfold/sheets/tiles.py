@@ -44,7 +44,7 @@ class Tiles:
 def tile(pattern: Pattern, facts: SheetFacts) -> Tiles:
     """Return the pattern laid out on the facts' paper, turned upright or across, whichever takes fewer tiles."""
     margin, overlap = trimmed(facts)
-    sketches = sketches_of(pattern, facts)
+    sketches = [_along_roll(each, facts, margin) for each in sketches_of(pattern, facts)]
     pieces = [worded(each, pattern, facts) for each in sketches]
     block = _legend_on_sheet(pattern, facts, margin, bool(pieces))
     drawings = ([block] if block else []) + pieces
@@ -64,6 +64,15 @@ def tile(pattern: Pattern, facts: SheetFacts) -> Tiles:
     pages = [_cover_page(cover, facts.paper, margin) for cover in covers]
     pages += _tile_pages(sheet, grid, pattern, facts, margin)
     return Tiles(sheet, grid, tuple(pages), len(covers))
+
+
+def _along_roll(sketch: Sketch, facts: SheetFacts, margin: float) -> Sketch:
+    """Return a piece too wide for the roll turned by a quarter, if it fits so: a roll is as long as is wanted."""
+    room = facts.paper.width - 2 * margin - 2 * EDGE - 1.0
+    wide, high = sketch.box[2] - sketch.box[0], sketch.box[3] - sketch.box[1]
+    if not facts.paper.roll or wide <= room or high > room:
+        return sketch
+    return sketched(sketch.piece, facts, sketch.whole, turned=True)
 
 
 def _kept_off(
