@@ -186,7 +186,7 @@ def test_the_line_it_is_cut_back_to_is_the_cut_line_without_it(tmp_path: Path) -
         share = np.clip((away * run).sum(axis=2) / np.maximum((run**2).sum(axis=1), 1e-18), 0.0, 1.0)
         assert np.linalg.norm(away - share[..., None] * run, axis=2).min(axis=1).max() < 0.04
         drawn = [each for each in piece_strokes(piece_of(inlaid, name), False) if each.name.startswith("inlay of")]
-        assert [each.pen for each in drawn] == ["inner"]
+        assert [each.pen for each in drawn] == ["dots"]
     assert not [each for each in piece_of(bare, "front").inner if each.kind == "inlay"]
 
 

@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 
 from onfold import open_ticket
-from onfold.drawing import Word
+from onfold.drawing import PENS, Word
 from onfold.geometry.path import length
 from onfold.lettering import frame_of
 from onfold.project import Garment
@@ -108,3 +108,31 @@ def test_a_piece_turned_on_the_roll_is_the_same_piece() -> None:
     assert lengths[0] == lengths[1]
     (grain,) = [line for line in turned if line.name.startswith("grain")]
     assert abs(grain.path.curves[0, 0, 0] - grain.path.curves[-1, 3, 0]) < 1e-9
+
+
+@pytest.mark.parametrize("paper", ["a4", "a0", "roll 91 cm"])
+@pytest.mark.parametrize("name", PATTERNS)
+def test_every_mark_has_its_name(name: str, paper: str) -> None:
+    """The guide says to mark 'strap front': the sheet must show which mark that is."""
+    tiles, made = tiled(name, paper), garment(name)
+    assert made.draft is not None
+    said = {word.text for word in tiles.sheet.words}
+    wanted = {mark.name or mark.kind for piece in made.draft.pattern.pieces for mark in piece.marks}
+    assert wanted <= said
+
+
+@pytest.mark.parametrize("name", PATTERNS)
+def test_a_level_that_is_an_edge_is_drawn_once(name: str) -> None:
+    lines = [line.name for line in tiled(name, "a4").sheet.strokes]
+    assert not [each for each in lines if each.startswith("hem level of")]
+    assert any(each.startswith("hem of") for each in lines)
+
+
+def test_an_inlay_is_not_drawn_like_a_seam_on_the_pieces_and_in_the_key() -> None:
+    """Told apart by weight and dash: dots stand as far apart as they are thin, dashes are at least twice as long."""
+    dots, seam, level = PENS["dots"], PENS["seam"], PENS["level"]
+    assert dots.dash[0] <= dots.width < seam.dash[0] / 4
+    assert dots.width > 3 * level.width
+    sheet = tile(skirt(), SheetFacts(paper=PAPERS["a0"])).sheet
+    key = {line.pen for line in sheet.strokes if np.ptp(line.path.curves[..., 0]) == pytest.approx(13.0)}
+    assert {"dots", "seam", "level"} <= key

@@ -168,7 +168,7 @@ def line_key(width: float) -> Panel:
         ("fold", "fold lines", "fold, never cut"),
         ("grain", "grain lines", "along the thread"),
         ("level", "levels", "level"),
-        ("inner", "marks", "inner line"),
+        ("dots", "marks", "inner line"),
     )
     words = [Word("Lines", (0.0, -TEXT * 1.5), TEXT * 1.15, bold=True)]
     strokes: list[Stroke] = []

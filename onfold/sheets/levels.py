@@ -19,7 +19,8 @@ _TOUCHING = 0.1
 def within_outline(piece: Piece) -> Piece:
     """Return the piece with its straight levels cut off at the seam line; one that never crosses the piece is dropped.
 
-    A level runs on over a dart, whose intake lies inside the cut line.
+    A level runs on over a dart, whose intake lies inside the cut line. Where an edge has its name, the edge is the
+    level: a second line a few millimetres off would be taken for another hem.
     """
     edges = [edge.path for edge in piece.edges if len(edge.path.curves)]
     if not edges:
@@ -27,7 +28,10 @@ def within_outline(piece: Piece) -> Piece:
     ring = np.concatenate([np.asarray(flatten(path)) for path in edges])
     cut = piece.cut_line if piece.cut_line is not None and len(piece.cut_line) > 2 else ring
     inner: list[Inner] = []
+    own = {edge.root for edge in piece.edges}
     for each in piece.inner:
+        if each.kind == "level" and each.name in own:
+            continue
         inner += _kept(each, ring, cut) if each.kind == "level" and bool(each.path.straight.all()) else [each]
     return replace(piece, inner=tuple(inner))
 

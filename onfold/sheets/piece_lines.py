@@ -92,7 +92,7 @@ def _inner_lines(piece: Piece) -> list[Stroke]:
     looks: dict[str, tuple[PenName, Layer]] = {"level": ("level", "levels"), "fold line": ("fold", "fold lines")}
 
     def drawn(inner: Inner) -> Stroke:
-        pen, layer = looks.get(inner.kind, ("inner", "marks"))
+        pen, layer = looks.get(inner.kind, ("dots", "marks"))
         kind = " level" if inner.kind == "level" else ""
         return Stroke(inner.path, pen, layer, name=f"{inner.name}{kind} of {piece.name}" if inner.name else "")
 

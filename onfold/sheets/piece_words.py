@@ -117,6 +117,10 @@ def _mark_words(piece: Piece) -> Iterator[Iterator[Word]]:
                 yield Word(text, (spot[0] - off, spot[1] - size / 2), size, anchor="end")
                 yield Word(text, (spot[0], spot[1] - off - size), size, anchor="middle")
                 yield Word(text, (spot[0], spot[1] + off), size, anchor="middle")
+            for off in (2.2, 4.4):  # askew of the mark, where a line runs through it
+                for up in (off, -off - size):
+                    yield Word(text, (spot[0] + 5.0, spot[1] + up), size)
+                    yield Word(text, (spot[0] - 5.0, spot[1] + up), size, anchor="end")
         for aside in (1.6, 3.0, -1.6 - _LEAST, -3.0 - _LEAST):
             reach = width_of(text, _LEAST) / 2 + 4.5
             for along in (-reach, reach):  # a strap is too narrow for words across it
