@@ -128,7 +128,8 @@ def _shown(each: Problem, texts: Mapping[str, str]) -> Problem:
 def _unmarked(made: Finished, replayed: Replayed, file: str) -> list[Problem]:
     """Return a mind for every level that is reckoned and lies on no piece: most often a slip in its name."""
     found: list[Problem] = []
-    if all(level.across for level in made.levels.values()):
+    lost = any(name not in {each.name for each in made.pieces} for name in replayed.state.get(("listing", "piece"), ()))
+    if lost or all(level.across for level in made.levels.values()):
         return found
     for placed, run in replayed.runs:
         for key in run.writes:

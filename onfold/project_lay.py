@@ -7,7 +7,7 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
-from onfold.cloth import Cloth
+from onfold.cloth import Cloth, say_width
 from onfold.lay.bed import FOLDS, SAID, Bed, Fold, bed_of
 from onfold.lay.buy import SHOP_WIDTHS, Buy, buy_of
 from onfold.lay.choosing import Answer, Asked, Group, answers_for, shortest
@@ -17,7 +17,7 @@ from onfold.lay.part import Part, parts_for
 from onfold.lay.placed import Lay, faults_of
 from onfold.lay.rest import Rest, rests_of
 from onfold.lay.stripes import Match, matches_of
-from onfold.problems import Place, Problem, problem, unreadable
+from onfold.problems import Place, Problem, gravest_first, problem, unreadable
 from onfold.project import Garment, open_ticket
 from onfold.project_altering import no_pattern
 from onfold.project_cut import still_to_cut
@@ -96,10 +96,10 @@ def lay_garments(garments: Sequence[Garment], wish: Wish, says: Says) -> LayAnsw
     problems = [each for garment in garments for each in garment.all_problems]
     problems += [each for garment in garments if (each := no_pattern(garment)) is not None]
     if any(garment.draft is None for garment in garments) or unreadable(problems):
-        return LayAnswer(tuple(garments), (), _sorted(problems))
+        return LayAnswer(tuple(garments), (), tuple(gravest_first(dict.fromkeys(problems))))
     problems += [*_unlike_cloths(garments), *_all_cut(garments)]
     if any(each.code.startswith("LAY-") and each.severity == "stop" for each in problems):
-        return LayAnswer(tuple(garments), (), _sorted(problems))
+        return LayAnswer(tuple(garments), (), tuple(gravest_first(dict.fromkeys(problems))))
     laid: list[Laid] = []
     materials = dict.fromkeys([MAIN, *(piece.material for garment in garments for piece in still_to_cut(garment))])
     for material in materials:
@@ -112,7 +112,7 @@ def lay_garments(garments: Sequence[Garment], wish: Wish, says: Says) -> LayAnsw
         problems += refused
         if made is not None:
             laid.append(made)
-    return LayAnswer(tuple(garments), tuple(laid), _sorted(problems))
+    return LayAnswer(tuple(garments), tuple(laid), tuple(gravest_first(dict.fromkeys(problems))))
 
 
 def _lay_material(
@@ -300,7 +300,7 @@ def _unlike_cloths(garments: Sequence[Garment]) -> list[Problem]:
 
 
 def _told(cloth: Cloth, units: System) -> str:
-    return f"{cloth.name}, {say_length(cloth.width, units)}"
+    return f"{cloth.name}, {say_width(cloth.width, units)}"
 
 
 def _all_cut(garments: Sequence[Garment]) -> list[Problem]:
@@ -335,7 +335,7 @@ def cloth_of(garment: Garment, material: str, wish: Wish) -> tuple[Cloth, list[P
             ticket.cloth, name=material, nap="none", surface=(), repeat_along=0.0, repeat_across=0.0, price=None,
             at_hand=None, flaws=(), shrinkage_along=0.0, shrinkage_across=0.0,
         )  # fmt: skip
-        wide, usual = say_length(cloth.width, ticket.units), "54 in" if ticket.units == "in" else "140 cm"
+        wide, usual = say_width(cloth.width, ticket.units), "54 in" if ticket.units == "in" else "140 cm"
         found.append(
             problem(
                 "LAY-MATERIAL",
@@ -351,8 +351,3 @@ def cloth_of(garment: Garment, material: str, wish: Wish) -> tuple[Cloth, list[P
 
 def _units(garments: Sequence[Garment]) -> System:
     return garments[0].ticket.units if garments[0].ticket is not None else "cm"
-
-
-def _sorted(problems: Sequence[Problem]) -> tuple[Problem, ...]:
-    order = {"stop": 0, "mind": 1, "note": 2}
-    return tuple(sorted(dict.fromkeys(problems), key=lambda each: order[each.severity]))

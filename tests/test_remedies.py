@@ -347,7 +347,6 @@ TABLE = (
         "FACING-TURN",
         SHEATH,
         writing(finish={"armhole facing": "folded facing 10 mm"}),
-        own_finish_left_out("armhole facing"),
     ),
     Case("GETTING-IN", SHEATH, writing(cloth={"stretch": {"across": "26 %", "along": "20 %"}})),
     Case("OPENING-SHORT", SKIRT, writing(choices={"zip length": "8 cm"})),

@@ -69,7 +69,9 @@ def test_a_stop_stands_on_the_head_of_the_lay(code: str) -> None:
     made = garment(code)
     answer = lay_garments([made], Wish(seconds=0.5, other_widths=False), lambda _: None)
     assert lay_facts(answer, answer.laid[0]).stops
-    (pdf,) = [data for name, data in drawn_files(answer, answer.laid[0], "lay").items() if name.endswith(".pdf")]
+    assert made.ticket is not None
+    files = drawn_files(answer.laid[0].lay, lay_facts(answer, answer.laid[0]), "lay", made.ticket)
+    (pdf,) = [data for name, data in files.items() if name.endswith(".pdf")]
     head = page_words(pdf)[0]
     assert "STOP: do not cut" in head
     assert "What to do:" in head

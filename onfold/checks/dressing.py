@@ -50,7 +50,8 @@ def _does_not_go_on(subject: Subject, verdict: Verdict) -> Problem:
     return problem(
         "GETTING-IN",
         says=f"The garment does not go on. {route[verdict.route]}, which asks least, its narrowest place is "
-        f"{_the(at)}: {has} at full pull, and {_the(verdict.passing)} of {needed} must pass. It lacks "
+        f"{_the(at)}: {has} at full pull, and {_the(verdict.passing)} of {needed}"
+        f"{subject.untaped(verdict.passing)} must pass. It lacks "
         f"{subject.say_up(verdict.lacks)}.",
         found=f"{at} {has} at full pull",
         expected=f"{needed} ({verdict.passing})",
@@ -133,7 +134,8 @@ def _opening_short(subject: Subject, gap: Opened, length: float, passing: str) -
     return problem(
         "OPENING-SHORT",
         says=f"The {name} is {subject.say(has)} long; at its bottom the garment measures {subject.say(bottom)} and "
-        f"{_the(passing)} of {subject.say(girth)} must pass. It needs {subject.say_up(length)}.",
+        f"{_the(passing)} of {subject.say(girth)}{subject.untaped(passing)} must pass. It needs "
+        f"{subject.say_up(length)}.",
         found=subject.say(has),
         expected=f"at least {subject.say_up(length)}",
         remedy=f"Open it further down: choices: {{{gap.opening.closes} length: {subject.say_up(length)}}}.{zip_sold}",

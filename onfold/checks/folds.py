@@ -178,13 +178,15 @@ def facings_short(subject: Subject) -> list[Problem]:
 
 
 def _too_long(subject: Subject, piece: Piece, root: str, short: float, wanted: float) -> Problem:
+    finish = edges_of(piece, root)[0].finish or "folded facing 7 mm"
+    finish = f"'{finish}'" if "," in finish else finish
     return problem(
         "FACING-TURN",
         says=f"The {root} facing of the {piece.name} is cut {subject.say_fine(max(short, 0.0))} shorter than the "
         f"{root}; this cloth takes {subject.say_fine(wanted)} to turn. The facing would roll out.",
         found=subject.say_fine(short),
         expected=subject.say_fine(wanted),
-        remedy=f"Take {subject.say_fine(wanted - short)} more off the allowance of the {root} facing, or leave both to "
-        f"one finish: finish: {{{root}: …}} without a finish of its own for the {root} facing.",
+        remedy="Give both the same finish; then the facing is cut so much shorter: "
+        f"finish: {{{root}: {finish}, {root} facing: {finish}}}.",
         where=on_piece(piece.name),
     )

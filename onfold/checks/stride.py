@@ -158,12 +158,14 @@ def stride(subject: Subject) -> list[Problem]:
         return []
     walk, hem, needs = asked
     where = f"At the top of the {hem.vent}" if hem.vent else "At the hem"
+    taped = measure(subject, "step") is not None and not subject.untaped("step")
+    step = f"{subject.say(walk.step)}{'' if taped else ' (not taped)'}"
     gives = f", {subject.say(hem.gives)} as it gives" if hem.gives > hem.finished + _WITHIN else ""
     return [
         problem(
             "STRIDE",
-            says=f"{where} the garment measures {subject.say(hem.finished)}{gives}; a step of {subject.say(walk.step)} "
-            f"asks for {subject.say_up(needs)} there. It would shorten the stride.",
+            says=f"{where} the garment measures {subject.say(hem.finished)}{gives}; a step of {step} asks for "
+            f"{subject.say_up(needs)} there. It would shorten the stride.",
             found=subject.say(hem.gives),
             expected=f"at least {subject.say_up(needs)}",
             remedy=_remedy(subject, walk, hem, needs),

@@ -67,6 +67,11 @@ class Subject:
         grains = [piece.grain for piece in self.pattern.pieces if piece.name in round_names and piece.grain]
         return turned(self.cloth) if grains and all(grain.kind == "cross" for grain in grains) else self.cloth
 
+    def untaped(self, name: str) -> str:
+        """Return ` (not taped)` to stand behind a measure that was estimated, else ''."""
+        taken = self.body.get(name)
+        return " (not taped)" if taken is not None and taken.estimated else ""
+
     def say(self, mm: float) -> str:
         """Return a length in the maker's units."""
         return say_length(mm, self.units)

@@ -63,7 +63,6 @@ def panels(pattern: Pattern, facts: SheetFacts, width: float) -> list[Panel]:
     pieces = [
         (piece.name, cut_words(piece, facts.prints_whole(piece)), material_words(piece)) for piece in pattern.pieces
     ]
-    names = untaped(pattern, facts)
     return [
         *(paragraph(heading, texts, width) for heading, texts in facts.blocks),
         *_table(
@@ -78,10 +77,23 @@ def panels(pattern: Pattern, facts: SheetFacts, width: float) -> list[Panel]:
         ),
         *_table("Pieces", ("piece", "cut", "from"), pieces, (0.36, 0.36, 0.28), width),
         *_table("Seams", ("seam", "sewn", "one side", "other side"), seams, (0.25, 0.23, 0.26, 0.26), width),
-        *([] if not names else [paragraph("Not taped", (", ".join(names) + ": estimated from the others.",), width)]),
+        *_not_taped(pattern, facts, width),
         line_key(width),
         paragraph("Cautions", (_CAUTION,), width),
     ]
+
+
+def _not_taped(pattern: Pattern, facts: SheetFacts, width: float) -> list[Panel]:
+    """Return the measures that were estimated, each with what nine in ten such people have."""
+    rows = []
+    for name in untaped(pattern, facts):
+        taken = pattern.measures.get(name)
+        low, high = (taken.interval if taken is not None else None) or (None, None)
+        said = "" if taken is None else facts.say(taken.value)
+        rows.append((name, said, "" if low is None or high is None else f"{facts.say(low)} to {facts.say(high)}"))
+    if not rows:
+        return []
+    return _table("Not taped, so estimated", ("measure", "taken as", "nine in ten"), rows, (0.4, 0.2, 0.4), width)
 
 
 def stop_panel(pattern: Pattern, width: float) -> Panel | None:
