@@ -14,7 +14,7 @@ from typing import Any
 
 from onfold.body.estimate import measure_first
 from onfold.body.measures import MEASURES
-from onfold.cloth import one_way
+from onfold.cloth import in_one_layer, one_way
 from onfold.problems import Place, Problem, gravest_first, problem, unreadable
 from onfold.project_cut import with_cut
 from onfold.project_draft import Draft as Draft
@@ -95,8 +95,8 @@ class Garment:
         """The lesson's steps, told in the ticket's units, with their pictures."""
         if self.draft is None or self.ticket is None:
             return ()
-        piled = "pile" in self.ticket.cloth.surface
-        return tell(self.draft.replayed, self.draft.body.measures, self.ticket.units, one_layer=piled)
+        flat = in_one_layer(self.ticket.cloth)
+        return tell(self.draft.replayed, self.draft.body.measures, self.ticket.units, one_layer=flat)
 
     def files(self, wanted: tuple[str, ...] = ()) -> dict[str, bytes]:
         """Return the files of this garment by name (all, or those wanted); empty where it cannot be read."""

@@ -235,6 +235,14 @@ def test_half_pieces_are_told_to_be_cut_on_the_fold_but_for_pile() -> None:
     assert "on the fold, main cloth" not in page(VELVET).text
 
 
+def test_a_stripe_is_matched_in_one_layer_as_the_lay_has_it(tmp_path: Path) -> None:
+    text = SHEATH.read_text("utf-8").replace("  kind: knit", "  kind: knit\n  repeat: {across: 0 cm, along: 4 cm}", 1)
+    (tmp_path / "striped.yaml").write_text(text, "utf-8")
+    assert "repeat" in text
+    told = open_ticket(tmp_path / "striped.yaml").told
+    assert "whole, in one layer" in next(e.sentence for e in told if e.verb == "cut" and "front" in e.sentence)
+
+
 def test_every_verb_has_a_heading_in_the_words_of_the_table() -> None:
     assert set(HEADINGS) == set(VERBS)
     for path in EXAMPLES:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 
+from onfold.cloth import in_one_layer
 from onfold.drawing import Drawing, Stroke, Word, box_of
 from onfold.geometry.path import at, length, polyline
 from onfold.lesson.facts import LessonFacts
@@ -67,7 +68,7 @@ def jobs_of(piece: Piece, facts: LessonFacts) -> list[str]:
     ]
     folds = list(dict.fromkeys(each.root for each in piece.edges if each.fold))
     if folds:
-        there = "the pattern is turned over" if "pile" in facts.cloth.surface else "the cloth is folded"
+        there = "the pattern is turned over" if in_one_layer(facts.cloth) else "the cloth is folded"
         jobs.append(f"Add nothing at the {say_list(folds)}: {there} there. Square every cut line to it.")
     turned = list(dict.fromkeys(each.root for each in piece.edges if each.corner == "mirrored" and each.allowance))
     if turned:

@@ -7,7 +7,7 @@ from dataclasses import replace
 from types import MappingProxyType
 
 from onfold.body.taken import Taken
-from onfold.cloth import say_guesses
+from onfold.cloth import in_one_layer, say_guesses
 from onfold.lesson.facts import LessonFacts
 from onfold.pattern import Piece
 from onfold.problems import CODES, Problem, Severity
@@ -197,8 +197,8 @@ def tell_pieces(facts: LessonFacts, cautions: Sequence[str]) -> str:
     """Return the pieces to cut, with the cautions that belong to cutting beside them."""
     if not facts.pieces:
         return ""
-    piled = "pile" in facts.cloth.surface
-    rows = [(safe(piece.name), safe(how_cut(piece, piled)), safe(piece.material)) for piece in facts.pieces]
+    flat = in_one_layer(facts.cloth)
+    rows = [(safe(piece.name), safe(how_cut(piece, flat)), safe(piece.material)) for piece in facts.pieces]
     beside = listed(map(safe, cautions), class_="cautions") if cautions else ""
     return tag("h2", "Pieces to cut", id="pieces") + table("Pieces", ("Piece", "Cut", "From"), rows) + beside
 
