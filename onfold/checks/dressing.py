@@ -16,6 +16,10 @@ ZIPS_CM = (10, 13, 15, 18, 20, 23, 25, 28, 30, 33, 36, 38, 41, 43, 46, 48, 51, 5
 """Zips as they are sold, cm (k6, UK Sewing Services information sheet [S])."""
 
 
+STRETCHIEST = 2.0
+"""Cloth that stretches further is not to be had: none is offered [C]."""
+
+
 def garment_goes_on(subject: Subject) -> list[Problem]:
     """GETTING-IN, OPENING-SHORT: by the better route each girth at full pull passes the body that goes through.
 
@@ -78,7 +82,7 @@ def _up_to_percent(share: float) -> str:
 
 def _more_stretch(subject: Subject, verdict: Verdict) -> str:
     """Return the stretch that this pattern needs, and that a pattern drafted anew for that cloth needs."""
-    if not math.isfinite(verdict.needed_stretch):
+    if verdict.needed_stretch > STRETCHIEST:
         return ""
     asks = _up_to_percent(verdict.needed_stretch)
     offer = f"take a cloth that stretches {asks} across for this pattern as it is cut"
@@ -89,6 +93,8 @@ def _more_stretch(subject: Subject, verdict: Verdict) -> str:
     if level.share * over >= 1.0:
         return offer
     anew = max(verdict.needed_stretch, (over - 1.0) / (1.0 - level.share * over))
+    if anew > STRETCHIEST:
+        return offer
     said = _up_to_percent(anew)
     return f"{offer}, {said} where it is drafted anew: cloth: {{stretch: {{across: {said}}}}}"
 
