@@ -23,7 +23,7 @@ from onfold.geometry.path import (
     start_tangent,
     tangent_at,
 )
-from onfold.geometry.point import between, direction, distance, left_of, lines_meet, right_of
+from onfold.geometry.point import between, direction, distance, dot, left_of, lines_meet, right_of
 from onfold.pattern import Point
 from onfold.recipe.bench import Bench
 from onfold.recipe.laid import PieceStart
@@ -170,6 +170,8 @@ MOST_POINTS = 100
 """Of one line: more is a list that went wrong, and would be a long time in the drawing."""
 ROUND = 0.25
 """Of its rise: the tightest turn of an armhole at the underarm, where the chest above is hardly narrower [C]."""
+ROOM_ENOUGH, ROOM_SCARCE = 0.4, 0.2
+"""Of its rise: with so much from underarm to chest it turns by itself; with so little it is made round [C]."""
 CURVES = ("straight", "smooth", "hip", "armhole", "low back", "waist")
 
 
@@ -255,7 +257,7 @@ def _swept(points: list[Point], curve: str, hollow: float, ends: Ways) -> Path |
     if curve == "armhole":
         width, rise = abs(last[0] - first[0]), last[1] - first[1]
         way = ends[0] or (1.0 if last[0] > first[0] else -1.0, 0.0)
-        reach = max(hollow * width, _least_reach(rise, rise * (1.0 - hollow))) if hollow > 0.0 else 0.0
+        reach = max(hollow * width, _least_reach(dot((last[0] - first[0], 0.0), way), rise, hollow))
         return cubic(
             first, (first[0] + way[0] * reach, first[1] + way[1] * reach), (last[0], last[1] - hollow * rise), last
         )
@@ -269,13 +271,17 @@ def _swept(points: list[Point], curve: str, hollow: float, ends: Ways) -> Path |
     return smooth(points, start_tangent=ends[0], end_tangent=ends[1])
 
 
-def _least_reach(rise: float, up: float) -> float:
-    """Return how far, mm, an armhole runs on level at the underarm so that it turns up no tighter than `ROUND`.
+def _least_reach(inward: float, rise: float, hollow: float) -> float:
+    """Return how far, mm, an armhole runs on level at the underarm so that it turns up gently enough.
 
-    A cubic whose second control point lies `reach` away on its tangent and whose third lies `up` mm off the tangent
-    begins with the radius 3/2 reach^2 / up [A].
+    `inward` mm are left between the underarm and the chest above it: the less, the rounder the turn. A cubic whose
+    second control point lies `reach` away on its tangent and whose third lies `up` mm off the tangent begins with the
+    radius 3/2 reach^2 / up [A].
     """
-    return sqrt(2.0 / 3.0 * ROUND * max(rise, 0.0) * max(up, 0.0))
+    if hollow <= 0.0 or rise <= 0.0:
+        return 0.0
+    share = min(1.0, max(0.0, (ROOM_ENOUGH - inward / rise) / (ROOM_ENOUGH - ROOM_SCARCE)))
+    return rise * sqrt(2.0 / 3.0 * ROUND * share * max(1.0 - hollow, 0.0))
 
 
 def _between_tangents(first: Point, go: Point, last: Point, come: Point) -> Path | Fault:
