@@ -93,7 +93,7 @@ def _not_taped(pattern: Pattern, facts: SheetFacts, width: float) -> list[Panel]
         rows.append((name, said, "" if low is None or high is None else f"{facts.say(low)} to {facts.say(high)}"))
     if not rows:
         return []
-    return _table("Not taped, so estimated", ("measure", "taken as", "nine in ten"), rows, (0.4, 0.2, 0.4), width)
+    return _table("Not taped, so estimated", ("measure", "taken as", "nine in ten"), rows, (0.34, 0.25, 0.41), width)
 
 
 def stop_panel(pattern: Pattern, width: float) -> Panel | None:
