@@ -6,11 +6,9 @@ import datetime
 import json
 import os
 import re
-import resource
 import shutil
 import subprocess
 import sys
-import time
 import unicodedata
 from pathlib import Path
 
@@ -19,7 +17,7 @@ from click.testing import CliRunner, Result
 
 from onfold import open_ticket
 from onfold.cli import main
-from onfold.problems import CODES
+from onfold.problems import CODES, Problem
 from onfold.project_ready import readiness
 from onfold.project_start import ask_for_ticket
 from onfold.shelf.ticket import read_ticket
@@ -272,15 +270,10 @@ def test_ready_tries_each_part(monkeypatch: pytest.MonkeyPatch) -> None:
 # --- help ---
 
 
-def test_help_is_quick_and_imports_nothing_heavy() -> None:
+def test_help_imports_nothing_heavy() -> None:
+    """How quick it is stands in `make bench`."""
     words = [sys.executable, "-c", "from onfold.cli import main; main(['--help'])"]
-    spent = []
-    for _ in range(5):
-        before = resource.getrusage(resource.RUSAGE_CHILDREN)
-        assert subprocess.run(words, capture_output=True, check=False).returncode == 0
-        after = resource.getrusage(resource.RUSAGE_CHILDREN)
-        spent.append(after.ru_utime + after.ru_stime - before.ru_utime - before.ru_stime)
-    assert min(spent) <= 0.120
+    assert subprocess.run(words, capture_output=True, check=False).returncode == 0
     heavy = ["numpy", "yaml", "scipy", "shapely", "fontTools", "typst", "pypdfium2", "pyclipper", "spyrrow", "numba"]
     code = f"import sys, onfold.cli; sys.exit(any(name in sys.modules for name in {heavy!r}))"
     assert subprocess.run([sys.executable, "-c", code], check=False).returncode == 0
@@ -531,12 +524,19 @@ def test_a_recipe_in_a_locked_folder_is_not_to_be_found(tmp_path: Path, monkeypa
     assert "RECIPE-UNKNOWN" in done.stdout
 
 
-def test_a_file_of_thousands_of_slips_is_told_in_a_second(tmp_path: Path) -> None:
+def test_a_file_of_thousands_of_slips_is_read_once_through(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    from onfold.recipe import fields
+
+    seen: list[str] = []
+    fault_of = fields._fault_of
+
+    def counted(found: Problem) -> tuple[str, str, int, int, str]:
+        seen.append(found.code)
+        return fault_of(found)
+
+    monkeypatch.setattr(fields, "_fault_of", counted)
     slips = "".join(f"keyy{number}: 1\n" for number in range(4000))
     (tmp_path / "slips.yaml").write_text(SKIRT.read_text("utf-8") + slips, "utf-8")
-    before = time.process_time()
     done = run("check", tmp_path / "slips.yaml", "--json")
     assert len(json.loads(done.stdout)["problems"]) == 4000
-    assert time.process_time() - before < 5.0, (
-        "ten times what it takes; it took a minute when each looked at all others"
-    )
+    assert len(seen) <= 3 * 4000, "each fault is looked up and not looked for among all the others"
