@@ -205,7 +205,9 @@ def hold(step: Any, state: dict[Key, Any]) -> None:
     """The laws of one step on one bench."""
     begun = time.process_time()
     replayed, run = run_alone(step, state)
-    assert time.process_time() - begun < 1.0, "whatever is asked of a step, it answers within a second"
+    assert time.process_time() - begun < 5.0, (
+        "a bar for hangs: a step answers within milliseconds, on a machine of its own"
+    )
     assert all(each.code in CODES and each.says and each.where.step == step.verb for each in replayed.problems)
     assert not run.failed or replayed.problems, "a step that fails says why"
     finished(replayed.state, cloth(), {}, {})
