@@ -84,6 +84,7 @@ def lesson_of(garment: Garment) -> bytes:
     from onfold.lesson.page import write_lesson
 
     draft, ticket = _drafted(garment), _ticket(garment)
+    first = first_to_tape(garment)
     facts = LessonFacts(
         title=ticket.title,
         wearer=ticket.wearer.name,
@@ -93,8 +94,8 @@ def lesson_of(garment: Garment) -> bytes:
         cloth=ticket.cloth,
         figure=ticket.wearer.figure,
         measures=draft.pattern.measures,
-        how={name: MEASURES[name].how for name in draft.pattern.measures if name in MEASURES},
-        measure_first=first_to_tape(garment),
+        how={name: MEASURES[name].how for name in (*draft.pattern.measures, *first) if name in MEASURES},
+        measure_first=first,
         levels=draft.pattern.levels,
         choices=tuple(Chosen(*each) for each in said_choices(garment)),
         pieces=draft.pattern.pieces,

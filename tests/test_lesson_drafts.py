@@ -243,6 +243,12 @@ def test_a_stripe_is_matched_in_one_layer_as_the_lay_has_it(tmp_path: Path) -> N
     assert "whole, in one layer" in next(e.sentence for e in told if e.verb == "cut" and "front" in e.sentence)
 
 
+def test_what_to_measure_first_is_told_with_how_it_is_taken() -> None:
+    for path in EXAMPLES:
+        for each in [item for item in page(path).all("ol") if item.has("first")]:
+            assert all(": " in item.text for item in each.all("li")), each.text
+
+
 def test_every_verb_has_a_heading_in_the_words_of_the_table() -> None:
     assert set(HEADINGS) == set(VERBS)
     for path in EXAMPLES:

@@ -180,7 +180,8 @@ class Join:
     """Join points by a line: straight, smooth, or one of the trade's curves.
 
     `hip` runs smoothly through the points and hangs straight down from the last but one; `armhole` leaves its first
-    point level and reaches its last one upright, the deeper the greater its `hollow`; `low back` is level at both
+    point level and reaches its last one upright, the deeper the greater its `hollow`, and the rounder at the foot the
+    less room lies between both (a quarter of its rise where a fifth of it or less is left); `low back` is level at both
     ends, `waist` level at the centre, its first point. Where it ends on the line named by `square to`, it meets that
     line at a right angle instead, so that it runs on true over the seam sewn there.
     """
